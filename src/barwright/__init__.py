@@ -1,0 +1,1 @@
+"""Barwright: from readings taken on the vehicle to parts that fit the first time."""

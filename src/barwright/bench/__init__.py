@@ -1,0 +1,1 @@
+"""Floor: The local page."""

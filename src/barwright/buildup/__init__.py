@@ -1,0 +1,1 @@
+"""Floor: Interference, removal, tack and weld order."""

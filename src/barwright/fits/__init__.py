@@ -1,0 +1,1 @@
+"""Floor: Pins, bushings, spacers, tolerance stacks, chance of first-time fit."""

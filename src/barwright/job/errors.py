@@ -1,0 +1,44 @@
+"""The one tree of errors for bad input: which file, which entry, what was read, what to do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fault:
+    """One thing wrong in what was given.
+
+    Attributes:
+        file: the file as the user named it, e.g. "job.toml".
+        entry: the table and field, or the column: "bar.upper.stock".
+        line: line in the file, counted from 1; None where there is none.
+        read: what stood there.
+        expected: what belongs there.
+        do: what to do about it.
+    """
+
+    file: str
+    entry: str
+    line: int | None = None
+    read: str = ""
+    expected: str = ""
+    do: str = ""
+
+    def __str__(self) -> str:
+        where = f"{self.file}, line {self.line}" if self.line else self.file
+        head = f"{where}: {self.entry}" if self.entry else where
+        parts = [head, f"read {self.read}" if self.read else "", self.expected, self.do]
+        return ": ".join(p for p in parts[:1]) + "".join(f"\n    {p}" for p in parts[1:] if p)
+
+
+class BarwrightError(Exception):
+    """Anything Barwright refuses with a message for people; the command ends with code 2."""
+
+
+class BadInput(BarwrightError):  # noqa: N818 - it is what the user is told, not a class of bug
+    """What was given cannot be used; every fault found is listed."""
+
+    def __init__(self, *faults: Fault) -> None:
+        super().__init__("\n".join(str(f) for f in faults))
+        self.faults = faults

@@ -1,0 +1,1 @@
+"""Floor: Load cases, frame, pins, lugs, welds."""

@@ -1,0 +1,1 @@
+"""Floor 4: readings -> where the marks are, and how well that is known."""

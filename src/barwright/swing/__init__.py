@@ -1,0 +1,1 @@
+"""Floor 6: what moves. Hinge axis, sweep, first contact, stop, latch."""

@@ -1,0 +1,1 @@
+"""Floor 5: bars. Centrelines, bends, copes, cut lengths, inserts."""

@@ -48,6 +48,10 @@ class Pose:
         return bool(np.linalg.det(np.array(self.matrix)) < 0.0)
 
 
+UNMOVED = Pose()
+"""The pose that leaves everything where it is."""
+
+
 def pose_of(matrix: ArrayLike, shift: ArrayLike = ORIGIN) -> Pose:
     """A pose from a (3, 3) orthogonal matrix and a (3,) shift [mm]."""
     rows = np.asarray(matrix, dtype=float)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from barwright.geometry.pose import Pose
+from barwright.geometry.pose import UNMOVED, Pose
 
 Flat: TypeAlias = tuple[float, float]
 """A point in a part's own plane [mm]."""
@@ -72,6 +72,6 @@ class Part:
     holes: tuple[Loop, ...] = ()
     folds: tuple[Fold, ...] = ()
     etch: tuple[Etch, ...] = ()
-    placed: Pose = Pose()
+    placed: Pose = UNMOVED
     rides: str = ""
     twin_of: str = ""

@@ -18,7 +18,7 @@ from barwright.plates.solids import body_of as body_of_part
 from barwright.survey.check import check as check_survey
 from barwright.survey.marks import Marks
 from barwright.survey.radii import radius_of
-from barwright.survey.solve import solve
+from barwright.survey.solve import solve as adjust
 from barwright.swing.check import check as check_swings
 from barwright.swing.clearance import swing
 from barwright.swing.make import motions as make_motions
@@ -65,7 +65,7 @@ def build(job: Job) -> Build:
     Raises:
         BadInput: the readings do not hold together, or a table asks for what cannot be.
     """
-    marks = survey(job)
+    marks = solve(job)
     bars = _bars(_only(job, "stock", "bender", "bar", "leaf", "twin"), marks)
     motions = _motions(_only(job, "leaf", "twin"), marks)
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
@@ -87,7 +87,7 @@ def build(job: Job) -> Build:
     )
 
 
-def survey(job: Job) -> Marks:
+def solve(job: Job) -> Marks:
     """The first stage alone: where the marks are.
 
     Raises:
@@ -107,7 +107,7 @@ def _only(job: Job, *tables: str) -> Job:
 
 @lru_cache(REMEMBERED)
 def _marks(readings: tuple[Reading, ...], radii: Radii) -> Marks:
-    return solve(readings, radius_of=dict(radii))
+    return adjust(readings, radius_of=dict(radii))
 
 
 @lru_cache(REMEMBERED)

@@ -1,0 +1,1 @@
+"""Speed as ratios against named libraries, ours and theirs timed in turn in the same run."""

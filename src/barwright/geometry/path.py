@@ -6,10 +6,15 @@ bender works by: straights, bends, turns.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from barwright.geometry.vectors import Point
+import numpy as np
+from numpy.typing import ArrayLike
+
+from barwright.geometry.pose import Pose
+from barwright.geometry.vectors import Floats, Point, point, rotation, unit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,7 +47,7 @@ Piece: TypeAlias = Straight | Arc
 
 @dataclass(frozen=True, kw_only=True)
 class BendTable:
-    """How a bender makes the shape: straight, bend, turn, straight, bend …
+    """How a bender makes the shape: straight, bend, turn, straight, bend and so on.
 
     Attributes:
         straights: n + 1 lengths between tangent points [mm].
@@ -63,3 +68,150 @@ class Centreline:
     """A tube's centreline: pieces end to end, tangent to one another."""
 
     pieces: tuple[Piece, ...]
+
+
+def arc_radius(arc: Arc) -> float:
+    """The arc's radius [mm].
+
+    >>> arc_radius(Arc(centre=(0, 3, 0), start=(0, 0, 0), axis=(0, 0, 1), angle=1.0))
+    3.0
+    """
+    return math.dist(arc.start, arc.centre)
+
+
+def piece_length(piece: Piece) -> float:
+    """How long a straight or an arc is along itself [mm]."""
+    if isinstance(piece, Straight):
+        return math.dist(piece.start, piece.end)
+    return arc_radius(piece) * piece.angle
+
+
+def length(centreline: Centreline) -> float:
+    """The developed length [mm]: straights and arcs end to end.
+
+    >>> run = Straight(start=(0, 0, 0), end=(3, 4, 0))
+    >>> length(Centreline(pieces=(run,)))
+    5.0
+    """
+    return math.fsum(piece_length(piece) for piece in centreline.pieces)
+
+
+def point_at(centreline: Centreline, along: ArrayLike) -> Floats:
+    """Points at distances along the centreline from its start.
+
+    Args:
+        centreline: at least one piece.
+        along: distances [mm], shape (...); before the start and past the end it runs straight on.
+
+    Returns:
+        Shape (..., 3) [mm].
+
+    >>> run = Centreline(pieces=(Straight(start=(0, 0, 0), end=(10, 0, 0)),))
+    >>> point_at(run, [2.5, 12.0]).tolist()
+    [[2.5, 0.0, 0.0], [12.0, 0.0, 0.0]]
+    """
+    return _travelled(centreline, along)[0]
+
+
+def tangent_at(centreline: Centreline, along: ArrayLike) -> Floats:
+    """Unit directions of travel at distances [mm] along the centreline, shape (..., 3)."""
+    return _travelled(centreline, along)[1]
+
+
+def ends(centreline: Centreline) -> tuple[Point, Point]:
+    """The first and the last point [mm]."""
+    a, b = point_at(centreline, [0.0, length(centreline)])
+    return point(a), point(b)
+
+
+def reversed_line(centreline: Centreline) -> Centreline:
+    """The same centreline travelled the other way."""
+    return Centreline(pieces=tuple(_reversed(piece) for piece in reversed(centreline.pieces)))
+
+
+def moved(centreline: Centreline, pose: Pose) -> Centreline:
+    """The centreline placed by a pose; a mirroring pose mirrors it.
+
+    An arc's axis is turned over by a mirror, so that the right hand still leads along it.
+    """
+    return Centreline(pieces=tuple(_moved(piece, pose) for piece in centreline.pieces))
+
+
+def carried(centreline: Centreline, direction: ArrayLike) -> Floats:
+    """A direction at the start carried to the end without twisting about the tube.
+
+    A line scribed along the tube stays where this leads it: each bend turns it with the tube.
+
+    Args:
+        centreline: at least one piece.
+        direction: shape (3,), such as a unit vector square to the first tangent.
+
+    Returns:
+        Shape (3,): the direction at the end.
+    """
+    v = np.asarray(direction, dtype=float)
+    for piece in centreline.pieces:
+        if isinstance(piece, Arc):
+            v = rotation(piece.axis, piece.angle) @ v
+    return v
+
+
+def _travelled(centreline: Centreline, along: ArrayLike) -> tuple[Floats, Floats]:
+    """Points and tangents, both (..., 3), at distances along."""
+    s = np.asarray(along, dtype=float)
+    at, way = np.empty((*s.shape, 3)), np.empty((*s.shape, 3))
+    begun, last = 0.0, len(centreline.pieces) - 1
+    for i, piece in enumerate(centreline.pieces):
+        long = piece_length(piece)
+        here = np.ones(s.shape, dtype=bool) if i == 0 else s >= begun
+        at[here], way[here] = _on_piece(piece, s[here] - begun)
+        begun += long
+        if i == last:
+            _run_on(piece, s - begun, at, way)
+    if centreline.pieces:
+        _run_on(_reversed(centreline.pieces[0]), -s, at, way, sense=-1.0)
+    return at, way
+
+
+def _run_on(piece: Piece, past: Floats, at: Floats, way: Floats, sense: float = 1.0) -> None:
+    """Fill in what lies past the end of the last piece: straight on along its last tangent."""
+    beyond = past > 0.0
+    if isinstance(piece, Straight) or not np.any(beyond):
+        return
+    end, tangent = _on_piece(piece, np.array(piece_length(piece)))
+    at[beyond] = end + past[beyond][:, None] * tangent
+    way[beyond] = sense * tangent
+
+
+def _on_piece(piece: Piece, s: Floats) -> tuple[Floats, Floats]:
+    """Points and unit tangents at distances s (...) from the start of one piece."""
+    if isinstance(piece, Straight):
+        d = unit(np.subtract(piece.end, piece.start))
+        return piece.start + s[..., None] * d, np.broadcast_to(d, (*s.shape, 3))
+    r, centre = arc_radius(piece), np.array(piece.centre)
+    out = (np.array(piece.start) - centre) / r
+    forth = np.cross(piece.axis, out)
+    c, t = np.cos(s / r)[..., None], np.sin(s / r)[..., None]
+    return centre + r * (c * out + t * forth), c * forth - t * out
+
+
+def arc_end(arc: Arc) -> Point:
+    """The last point of an arc [mm]."""
+    centre = np.array(arc.centre)
+    return point(centre + rotation(arc.axis, arc.angle) @ (np.array(arc.start) - centre))
+
+
+def _reversed(piece: Piece) -> Piece:
+    if isinstance(piece, Straight):
+        return Straight(start=piece.end, end=piece.start)
+    axis = point(-np.array(piece.axis))
+    return Arc(centre=piece.centre, start=arc_end(piece), axis=axis, angle=piece.angle)
+
+
+def _moved(piece: Piece, pose: Pose) -> Piece:
+    if isinstance(piece, Straight):
+        start, end = pose.points([piece.start, piece.end])
+        return Straight(start=point(start), end=point(end))
+    centre, start = pose.points([piece.centre, piece.start])
+    axis = pose.directions(piece.axis) * (-1.0 if pose.mirrors else 1.0)
+    return Arc(centre=point(centre), start=point(start), axis=point(axis), angle=piece.angle)

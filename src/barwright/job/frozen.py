@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
 from pydantic_core import CoreSchema, core_schema
 
+from barwright.job.names import LONGEST_NAME, NAME_PATTERN
+
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler
 
@@ -56,9 +58,23 @@ class FrozenMap(Mapping[str, V]):
         handler: GetCoreSchemaHandler,
     ) -> CoreSchema:
         (value,) = get_args(source) or (Any,)
-        inner = core_schema.dict_schema(core_schema.str_schema(), handler.generate_schema(value))
+        name = core_schema.str_schema(pattern=NAME_PATTERN, max_length=LONGEST_NAME)
+        inner = core_schema.dict_schema(name, handler.generate_schema(value))
         return core_schema.no_info_after_validator_function(
             cls,
             inner,
             serialization=core_schema.plain_serializer_function_ser_schema(dict),
         )
+
+
+def frozen(value: Any) -> Any:  # noqa: ANN401 - whatever a TOML file can hold
+    """The value with every array a tuple and every table a `FrozenMap`, all the way down.
+
+    >>> frozen({"holes": [1, [2, 3]]})
+    FrozenMap({'holes': (1, (2, 3))})
+    """
+    if isinstance(value, Mapping):
+        return FrozenMap({k: frozen(v) for k, v in value.items()})
+    if isinstance(value, list | tuple):
+        return tuple(frozen(v) for v in value)
+    return value

@@ -1,38 +1,77 @@
-"""The fields' types: what reads a length or an angle as written and keeps mm or rad."""
+"""The fields' types: what reads a length or an angle as written and keeps mm or rad.
+
+`quantity` in the JSON Schema says which of the two a field is.
+"""
 
 from __future__ import annotations
 
 import math
+import re
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import BeforeValidator, Field, ValidationInfo, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, WithJsonSchema
 
+from barwright.geometry.vectors import Point
+from barwright.job.angles import parse_angle
 from barwright.job.lengths import parse_length
+from barwright.job.names import LONGEST_NAME, NAME_PATTERN
 
-_AS_WRITTEN = {"anyOf": [{"type": "number"}, {"type": "string"}]}
+Written: TypeAlias = Any
+"""A value of job.toml as the TOML reader hands it over."""
+
+LEAST_PLUS_MINUS_MM = 0.001
+"""No reading on a vehicle is better than a micrometre."""
+
+LEAST_PLUS_MINUS_RAD = math.radians(0.001)
+
+DIRECTIONS: dict[str, Point] = {
+    "up": (0.0, 0.0, 1.0),
+    "down": (0.0, 0.0, -1.0),
+    "left": (0.0, 1.0, 0.0),
+    "right": (0.0, -1.0, 0.0),
+    "forward": (1.0, 0.0, 0.0),
+    "back": (-1.0, 0.0, 0.0),
+}
+"""The named directions: x forward, y left, z up."""
+
+_LENGTH = {"type": ["number", "string"], "quantity": "length"}
+_ANGLE = {"type": ["number", "string"], "quantity": "angle"}
 
 
-def _length(value: Any, info: ValidationInfo) -> float:  # noqa: ANN401 - as written
+def _length(value: Written, info: ValidationInfo) -> float:
     """Millimetres; a bare number is in the job's unit, which the loader passes along."""
-    if not isinstance(value, str | int | float):
-        raise ValueError("a length was expected, such as 1.75 or '38.1 mm'")  # noqa: TRY004
     return parse_length(value, (info.context or {}).get("unit", "mm"))
 
 
-def _angle(value: Any, info: ValidationInfo) -> float:  # noqa: ANN401, ARG001 - as written
-    """Radians; angles are written in degrees."""
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise ValueError("an angle in degrees was expected, such as 22.5")  # noqa: TRY004
+def _spin(value: Written) -> float | str:
+    """The word level, the name of a mark to roll toward, or an angle."""
+    is_name = isinstance(value, str) and re.fullmatch(NAME_PATTERN, value)
+    if is_name and not value[0].isdigit() and len(value) <= LONGEST_NAME:
+        return str(value)
     try:
-        degrees = float(value.replace("°", "").replace("deg", "")) if isinstance(value, str) else value
+        return parse_angle(value)
     except ValueError:
-        raise ValueError("an angle in degrees was expected, such as 22.5") from None
-    if not math.isfinite(degrees):
-        raise ValueError("an angle must be a finite number of degrees")
-    return math.radians(degrees)
+        raise ValueError(
+            '"level", an angle in degrees or the name of a mark was expected'
+        ) from None
 
 
-Length: TypeAlias = Annotated[float, BeforeValidator(_length), WithJsonSchema(_AS_WRITTEN)]
+def _direction(value: Written) -> Point | str:
+    """A named direction, or three numbers that are not all zero."""
+    if isinstance(value, str) and value in DIRECTIONS:
+        return value
+    if isinstance(value, list | tuple) and len(value) == 3 and all(map(_plain_number, value)):
+        x, y, z = (float(v) for v in value)
+        if any((x, y, z)):
+            return (x, y, z)
+    raise ValueError(f"one of {', '.join(DIRECTIONS)} was expected, or [x, y, z] not all zero")
+
+
+def _plain_number(value: Written) -> bool:
+    return type(value) in {int, float} and abs(value) < 1e9  # nan compares false
+
+
+Length: TypeAlias = Annotated[float, BeforeValidator(_length), WithJsonSchema(_LENGTH)]
 """Any length, in millimetres once read."""
 
 SomeLength: TypeAlias = Annotated[Length, Field(ge=0.0)]
@@ -41,5 +80,30 @@ SomeLength: TypeAlias = Annotated[Length, Field(ge=0.0)]
 PositiveLength: TypeAlias = Annotated[Length, Field(gt=0.0)]
 """A length above nothing."""
 
-Angle: TypeAlias = Annotated[float, BeforeValidator(_angle), WithJsonSchema(_AS_WRITTEN)]
+Angle: TypeAlias = Annotated[float, BeforeValidator(parse_angle), WithJsonSchema(_ANGLE)]
 """An angle, in radians once read."""
+
+LengthDoubt: TypeAlias = Annotated[Length, Field(ge=LEAST_PLUS_MINUS_MM)]
+"""One standard deviation of a length reading [mm]."""
+
+AngleDoubt: TypeAlias = Annotated[Angle, Field(ge=LEAST_PLUS_MINUS_RAD)]
+"""One standard deviation of an angle reading [rad]."""
+
+Spin: TypeAlias = Annotated[
+    float | str, PlainValidator(_spin), WithJsonSchema({"type": ["number", "string"]})
+]
+"""The roll of a bent bar: "level", an angle [rad], or a mark's name."""
+
+Direction: TypeAlias = Annotated[
+    Point | str,
+    PlainValidator(_direction),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": list(DIRECTIONS)},
+                {"type": "array", "items": {"type": "number"}, "minItems": 3, "maxItems": 3},
+            ]
+        }
+    ),
+]
+"""A named direction or a vector of any length but zero."""

@@ -7,13 +7,27 @@ job file's own.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import AliasChoices, BaseModel, ConfigDict, Field
+from pydantic import AliasChoices, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from barwright.geometry.vectors import Point
-from barwright.job.frozen import FrozenMap
-from barwright.job.quantities import Angle, Length, PositiveLength, SomeLength
+from barwright.job.entry import Entry, Name
+from barwright.job.frozen import FrozenMap, frozen
+from barwright.job.plate_schema import PlateTable, Sheet
+from barwright.job.quantities import (
+    Angle,
+    AngleDoubt,
+    Direction,
+    Length,
+    LengthDoubt,
+    PositiveLength,
+    SomeLength,
+    Spin,
+    Written,
+)
 
 Kind: TypeAlias = Literal[
     "tape",
@@ -33,15 +47,6 @@ Kind: TypeAlias = Literal[
     "fixed",
 ]
 """The kinds of reading."""
-
-Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[^\s/\\.\"']+$")]
-"""A name of a mark, bar, leaf …: no blanks, quotes, dots or slashes."""
-
-
-class Entry(BaseModel):
-    """A table of job.toml: frozen, and nothing in it that Barwright does not know."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
 
 
 class Reading(Entry):
@@ -66,6 +71,34 @@ class Reading(Entry):
     note: str = ""
 
 
+class DefaultPlusMinus(Entry):
+    """[default_plus_minus]: one standard deviation by kind, where a row of readings gives none.
+
+    The built-in figures are common practice, no source: a tape read to 1/32 in by one person,
+    a digital level, marks set by eye.
+    """
+
+    tape: LengthDoubt = 0.8
+    over: LengthDoubt = 1.0
+    between: LengthDoubt = 1.0
+    height: LengthDoubt = 1.0
+    station: LengthDoubt = 1.0
+    offset: LengthDoubt = 1.0
+    incline: AngleDoubt = math.radians(0.2)
+    corner: AngleDoubt = math.radians(0.5)
+    level: LengthDoubt = 1.0
+    plumb: LengthDoubt = 1.0
+    line: LengthDoubt = 1.0
+    flat: LengthDoubt = 1.0
+    middle: LengthDoubt = 1.0
+    pair: LengthDoubt = 1.0
+    fixed: LengthDoubt = 0.1
+
+    def of(self, kind: str) -> float:
+        """The standard deviation [mm or rad] for a kind of reading."""
+        return float(getattr(self, kind))
+
+
 class JobTable(Entry):
     """[job]: the name, and what a bare number means."""
 
@@ -82,7 +115,7 @@ class Stock(Entry):
     wall: PositiveLength
     steel: str = "dom-1020"
     bar: PositiveLength | None = None
-    price: float | None = None
+    price: Annotated[float, Field(ge=0.0, allow_inf_nan=False)] | None = None
 
 
 class Bender(Entry):
@@ -114,9 +147,11 @@ class Bar(Entry):
     stock: Name
     path: tuple[Name, ...] | None = None
     prebent: Prebent | None = None
+    table: Prebent | None = None
     from_: Name | None = Field(default=None, alias="from")
     to: Name | None = None
-    spin: Literal["level"] | Angle | Name = "level"
+    trim: Literal["from", "to", "both"] = "to"
+    spin: Spin = "level"
     clr: PositiveLength | None = None
     cope: Cope = Cope()
 
@@ -125,8 +160,13 @@ class Axis(Entry):
     """What a leaf turns about: through a mark, along a direction or toward another mark."""
 
     through: Name
-    along: Literal["up", "down", "left", "right", "forward", "back"] | Point | None = None
+    along: Direction | None = None
     toward: Name | None = Field(default=None, validation_alias=AliasChoices("toward", "to"))
+
+
+def _table_or_marks(axis: Written) -> str:
+    """An axis is a table, or the two marks it goes through."""
+    return "table" if isinstance(axis, Mapping | Axis) else "marks"
 
 
 class FittingUse(Entry):
@@ -136,7 +176,13 @@ class FittingUse(Entry):
     """
 
     model_config = ConfigDict(frozen=True, extra="allow")
-    fitting: str
+    fitting: Name
+
+    @model_validator(mode="before")
+    @classmethod
+    def _freeze(cls, table: Written) -> Written:
+        """Arrays become tuples and inner tables frozen maps, so that nothing can change."""
+        return {k: frozen(v) for k, v in table.items()} if isinstance(table, dict) else table
 
 
 class Leaf(Entry):
@@ -146,7 +192,10 @@ class Leaf(Entry):
     """
 
     bars: tuple[Name, ...]
-    axis: Axis | tuple[Name, Name]
+    axis: Annotated[
+        Annotated[Axis, Tag("table")] | Annotated[tuple[Name, Name], Tag("marks")],
+        Discriminator(_table_or_marks),
+    ]
     opens: Angle
     hinge: FittingUse | None = None
     latch: FittingUse | None = None
@@ -165,15 +214,17 @@ class Job(Entry):
     Attributes:
         job: name and units.
         readings: what was measured.
-        stock, bender, bar, leaf, fitting, twin: the tables of job.toml, by name.
+        stock, bender, bar, leaf, sheet, plate, fitting, twin: the tables of job.toml, by name.
     """
 
     job: JobTable = JobTable()
-    default_plus_minus: FrozenMap[float] = FrozenMap()
+    default_plus_minus: DefaultPlusMinus = DefaultPlusMinus()
     stock: FrozenMap[Stock] = FrozenMap()
     bender: FrozenMap[Bender] = FrozenMap()
     bar: FrozenMap[Bar] = FrozenMap()
     leaf: FrozenMap[Leaf] = FrozenMap()
+    sheet: FrozenMap[Sheet] = FrozenMap()
+    plate: FrozenMap[PlateTable] = FrozenMap()
     fitting: FrozenMap[FittingUse] = FrozenMap()
     twin: Twin = Twin()
     readings: tuple[Reading, ...] = ()
@@ -185,6 +236,7 @@ __all__ = [
     "Bar",
     "Bender",
     "Cope",
+    "DefaultPlusMinus",
     "Entry",
     "FittingUse",
     "Job",
@@ -193,8 +245,10 @@ __all__ = [
     "Leaf",
     "Length",
     "Name",
+    "PlateTable",
     "Prebent",
     "Reading",
+    "Sheet",
     "Stock",
     "Twin",
 ]

@@ -1,0 +1,73 @@
+"""Does the job hold together: does each name lead somewhere, does each bar have one shape?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from barwright.job.book import Book, twins_of_bars, unknown_name
+from barwright.job.check_bars import bar_faults, stock_faults
+from barwright.job.check_leaves import leaf_faults
+from barwright.job.check_plates import plate_faults
+from barwright.job.errors import Fault
+from barwright.job.schema import Job
+from barwright.job.toml_lines import Entry
+
+
+def reference_faults(
+    job: Job,
+    *,
+    marks: frozenset[str],
+    broken: frozenset[Entry] = frozenset(),
+    lines: Mapping[Entry, int] | None = None,
+) -> tuple[Fault, ...]:
+    """Every name that leads nowhere, and every bar without one clear shape.
+
+    Args:
+        job: the tables that could be read.
+        marks: the marks that readings.csv knows.
+        broken: (table, name) of what could not be read, so that it is not missed twice.
+        lines: where each entry of job.toml stands.
+    """
+    book = Book(job=job, marks=marks, broken=broken, lines=lines or {})
+    return (
+        *(f for name, stock in job.stock.items() for f in stock_faults(book, name, stock)),
+        *(f for name, bar in job.bar.items() for f in bar_faults(book, name, bar)),
+        *(f for name, leaf in job.leaf.items() for f in leaf_faults(book, name, leaf)),
+        *(f for name, plate in job.plate.items() for f in plate_faults(book, name, plate)),
+        *_twin(book),
+    )
+
+
+def _twin(book: Book) -> Iterator[Fault]:
+    entry: Entry = ("twin", "of")
+    tables = ("leaf", "bar", "fitting", "plate")
+    if any(book.lost(t) for t in tables):
+        return
+    holding = {t: set(book.names(t)) for t in tables}
+    for name in dict.fromkeys(book.job.twin.of):
+        known = set().union(*holding.values())
+        yield from unknown_name(
+            book,
+            entry,
+            name,
+            known=known,
+            what="a leaf, bar, fitting or plate of job.toml",
+            add=f"take {name} out",
+        )
+        both = [t for t in tables if name in holding[t]]
+        if len(both) > 1:
+            yield book.fault(
+                entry,
+                read=f'"{name}"',
+                expected=f"one thing of that name; there is a {' and a '.join(both)}",
+                do=f"rename one of [{both[0]}.{name}] and [{both[1]}.{name}]",
+            )
+    for clash in _claimed(book):
+        yield book.fault(
+            ("bar", clash), read=clash, expected="a name no twin will take", do="rename this bar"
+        )
+
+
+def _claimed(book: Book) -> list[str]:
+    """Bars with the name that the twin of another bar will take."""
+    return [name for name in book.names("bar") if name in twins_of_bars(book)]

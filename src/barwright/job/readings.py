@@ -1,0 +1,166 @@
+"""Reading readings.csv: every row a reading, every fault by its line."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from barwright.job.errors import Fault
+from barwright.job.kinds import RULES
+from barwright.job.names import nearest
+from barwright.job.row import Row, read_row
+from barwright.job.schema import DefaultPlusMinus, Reading
+
+FILE = "readings.csv"
+COLUMNS = ("kind", "marks", "value", "plus_minus", "note")
+_NEEDED = ("kind", "marks", "value")
+_SAME = {"plus/minus": "plus_minus", "+/-": "plus_minus", "±": "plus_minus", "sd": "plus_minus"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rows:
+    """What readings.csv held.
+
+    Attributes:
+        readings: the rows that are right.
+        faults: what is wrong with the others.
+        marks: every mark named, in the wrong rows too, so that one slip is reported once.
+    """
+
+    readings: tuple[Reading, ...]
+    faults: tuple[Fault, ...]
+    marks: frozenset[str]
+
+
+def read_readings(text: str, unit: str, defaults: DefaultPlusMinus) -> Rows:
+    """The readings of a text, and everything wrong with it.
+
+    Columns may stand in any order, parted by commas, semicolons or tabs. Blank lines and lines
+    that start with # are passed over. One reading is one line.
+
+    Args:
+        text: of readings.csv.
+        unit: "in" or "mm", what a bare number means.
+        defaults: the plus/minus of a row that gives none.
+    """
+    lines = [(n, line) for n, line in _lines(text) if not _passed_over(line)]
+    if not lines:
+        return Rows(readings=(), faults=(), marks=frozenset())
+    (number, header), body = lines[0], lines[1:]
+    parting = max(",;\t", key=header.count)
+    columns, faults = _columns(number, header, parting)
+    if faults:
+        return Rows(readings=(), faults=faults, marks=frozenset())
+    rows = [_cells(n, line, parting, columns) for n, line in body]
+    read = [read_row(r, unit, defaults) if isinstance(r, Row) else r for r in rows if r]
+    return Rows(
+        readings=tuple(r for r in read if isinstance(r, Reading)),
+        faults=tuple(f for r in read if not isinstance(r, Reading) for f in r),
+        marks=frozenset(m for r in rows if isinstance(r, Row) for m in r.marks.split()),
+    )
+
+
+def _lines(text: str) -> Iterator[tuple[int, str]]:
+    return enumerate(re.split(r"\r\n|\n|\r", text), start=1)
+
+
+def _passed_over(line: str) -> bool:
+    return not line.strip(" \t,;") or line.lstrip(' "').startswith("#")
+
+
+def _split(line: str, parting: str) -> list[str]:
+    """The cells of one line. Raises csv.Error where quotes are left open."""
+    (cells,) = csv.reader([line], delimiter=parting, skipinitialspace=True, strict=True)
+    return [cell.strip() for cell in cells]
+
+
+def _columns(number: int, header: str, parting: str) -> tuple[tuple[str, ...], tuple[Fault, ...]]:
+    """The column names as they stand, and what is wrong with them."""
+    try:
+        cells = _split(header, parting)
+    except csv.Error:
+        return (), (_bad_header(number, header),)
+    names = tuple(_SAME.get(c.lower(), c.lower()) for c in cells)
+    if names and names[0] in RULES:
+        return (), (_bad_header(number, header),)
+    faults = [_unknown_column(number, n) for n in names if n and n not in COLUMNS]
+    faults += [_column(number, n, "the column once") for n in COLUMNS if names.count(n) > 1]
+    if not faults:
+        faults = [_column(number, n, "a column of this name") for n in _NEEDED if n not in names]
+    return names, tuple(faults)
+
+
+def _bad_header(number: int, header: str) -> Fault:
+    return Fault(
+        file=FILE,
+        entry="header",
+        line=number,
+        read=header[:60],
+        expected=",".join(COLUMNS),
+        do="make that the first line",
+    )
+
+
+def _unknown_column(number: int, name: str) -> Fault:
+    near = nearest(name, COLUMNS)
+    return Fault(
+        file=FILE,
+        entry=name[:60],
+        line=number,
+        read=f"a column {name[:60]!r}",
+        expected=f"columns {', '.join(COLUMNS)}",
+        do=f"did you mean {near!r}?" if near else "take the column out, or use note for it",
+    )
+
+
+def _column(number: int, name: str, expected: str) -> Fault:
+    return Fault(
+        file=FILE,
+        entry=name,
+        line=number,
+        read="the header line",
+        expected=expected,
+        do=f"make the first line {','.join(COLUMNS)}",
+    )
+
+
+def _cells(
+    number: int, line: str, parting: str, columns: tuple[str, ...]
+) -> Row | tuple[Fault, ...]:
+    """One line's cells by column, or what is wrong with the line."""
+    try:
+        cells = _split(line, parting)
+    except csv.Error:
+        return (_open_quote(number, line),)
+    if any(cells[len(columns) :]):
+        return (_too_many(number, line, len(columns)),)
+    by_name = dict(zip(columns, cells, strict=False))
+    by_name.pop("", None)
+    return Row(line=number, **by_name)
+
+
+def _open_quote(number: int, line: str) -> Fault:
+    return Fault(
+        file=FILE,
+        entry="",
+        line=number,
+        read=line[:60],
+        expected="quotes that open and close in the same line",
+        do='write inches as in, such as 23 7/16 in, or double the mark inside quotes: "23 7/16"""',
+    )
+
+
+def _too_many(number: int, line: str, columns: int) -> Fault:
+    comma = re.search(r"\d,\d", line)
+    return Fault(
+        file=FILE,
+        entry="",
+        line=number,
+        read=line[:60],
+        expected=f"at most {columns} columns",
+        do="write a decimal point, not a comma"
+        if comma
+        else "put a note that holds commas between double quotes",
+    )

@@ -126,10 +126,21 @@ def plane_cope(
     return np.asarray((drop - np.minimum(lean * tip.inner, lean * tip.outer)) / rise)
 
 
+def stationary_radius(
+    tip: Tip, through: ArrayLike, axis: ArrayLike, radius: float, angles: ArrayLike = STATIONS
+) -> Floats:
+    """The radius [mm], shape (n,), within the wall nearest to that of formula (2).
+
+    Args and raises as `cylinder_cope`.
+    """
+    a, b, c, _, _ = _coefficients(tip, through, axis, angles)
+    return np.clip(_stationary(a, b, c, radius), tip.inner, tip.outer)
+
+
 def _coefficients(
     tip: Tip, through: ArrayLike, axis: ArrayLike, angles: ArrayLike
 ) -> tuple[Floats, Floats, float, float, float]:
-    """a (n,), b (n,), c, k and sin(theta) of formula (1)."""
+    """Of formula (1): a and b (n,), c, k and sin(theta)."""
     along, w = unit(axis), np.asarray(tip.along)
     across = np.cross(along, w)
     sine = float(np.linalg.norm(across))

@@ -12,6 +12,7 @@ Point: TypeAlias = tuple[float, float, float]
 """A point or a direction: three floats, in millimetres or of unit length. Hashable."""
 
 Floats: TypeAlias = NDArray[np.float64]
+Bools: TypeAlias = NDArray[np.bool_]
 
 ORIGIN: Point = (0.0, 0.0, 0.0)
 FORWARD: Point = (1.0, 0.0, 0.0)

@@ -1,0 +1,161 @@
+"""From the marks to every bar: its centreline, bends, copes, cut length and mass.
+
+Shapes first, then every end against every other shape; a bar that cannot be made right is left
+out and a finding says why. Twins are mirrored from the finished bars.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barwright.findings import Finding
+from barwright.geometry.path import ends, length, moved
+from barwright.geometry.pose import mirrored
+from barwright.geometry.vectors import Floats, point
+from barwright.job.schema import Job
+from barwright.survey.marks import Marks
+from barwright.tubes.bars import Bars, BuiltBar, End
+from barwright.tubes.bend_check import bend_findings
+from barwright.tubes.cope_check import cope_findings, eaten
+from barwright.tubes.meeting import Site, clear_of, receivers, site
+from barwright.tubes.reach import explicit, unmet
+from barwright.tubes.section import Section
+from barwright.tubes.shape import TWIN, Refused, Shape, shapes
+
+
+def make(job: Job, marks: Marks) -> Bars:
+    """Every bar of the job.
+
+    Args:
+        job: stock, benders, bars, leaves, twins; lengths [mm], angles [rad].
+        marks: where the marks are [mm].
+
+    Returns:
+        The bars that can be made, in the job's order, mirrored twins last, and the findings.
+    """
+    everyone, findings = shapes(job, marks)
+    made, found = list[BuiltBar](), list[Finding](findings)
+    for shape in everyone:
+        if shape.twin_of:
+            continue
+        try:
+            bar = _built(job, shape, everyone)
+        except Refused as refused:
+            found.append(refused.finding)
+            continue
+        made.append(bar)
+        found += bend_findings(job, shape)
+        found += cope_findings(bar, everyone)
+    names = {bar.name for bar in made}
+    twins = [
+        _mirror(bar, names, everyone)
+        for bar in made
+        if any(shape.twin_of == bar.name for shape in everyone)
+    ]
+    return Bars(bars=(*made, *twins), findings=tuple(found))
+
+
+def _built(job: Job, shape: Shape, everyone: tuple[Shape, ...]) -> BuiltBar:
+    """One bar with both ends coped.
+
+    Raises:
+        Refused: an end meets nothing it is to be coped against, or the copes eat the bar.
+    """
+    start, finish = (_end(job, site(shape, last=last), everyone) for last in (False, True))
+    trouble = eaten(shape, start, finish)
+    if trouble is not None:
+        raise Refused(trouble)
+    long = length(shape.centreline)
+    section = Section(od=2.0 * shape.radius, wall=shape.wall)
+    removed = float(np.mean(start.cope) + np.mean(finish.cope))
+    return BuiltBar(
+        name=shape.name,
+        stock=shape.stock,
+        radius=shape.radius,
+        wall=shape.wall,
+        centreline=shape.centreline,
+        table=shape.table,
+        start=start,
+        finish=finish,
+        cut_length=long - float(np.min(start.cope) + np.min(finish.cope)),
+        mass=section.mass() * (long - removed),
+    )
+
+
+def _end(job: Job, here: Site, everyone: tuple[Shape, ...]) -> End:
+    """One end, coped against what it meets or against what the job says.
+
+    Raises:
+        Refused: a bar it is to be coped against is not there or out of reach.
+    """
+    told = explicit(job, here)
+    if told is None:
+        against = receivers(here, everyone)
+    else:
+        against = tuple(unmet(here, name, everyone) for name in told)
+    return End(
+        mark=here.mark,
+        origin=here.tip.origin,
+        along=here.tip.along,
+        zero=here.tip.zero,
+        against=tuple(other.name for other in against),
+        cope=_envelope(here, against, job.job.root_gap),
+    )
+
+
+def _envelope(here: Site, against: tuple[Shape, ...], root_gap: float) -> Floats:
+    """What can be pushed on from the end: the farthest cut of all receivers, (360,) [mm]."""
+    cuts = [clear_of(here, other) for other in against]
+    cope = np.max(cuts, axis=0) if cuts else np.full(360, -np.inf)
+    cope = np.where(np.isfinite(cope), cope + root_gap, 0.0)
+    cope.flags.writeable = False
+    return cope
+
+
+def _mirror(bar: BuiltBar, names: set[str], everyone: tuple[Shape, ...]) -> BuiltBar:
+    """The bar's twin on the other side of the centre plane."""
+    twins = {shape.twin_of for shape in everyone if shape.twin_of} & names
+    centreline = moved(bar.centreline, mirrored())
+    first, last = ends(centreline)
+    table = bar.table
+    turned = type(table)(
+        straights=table.straights,
+        bends=table.bends,
+        turns=tuple(-turn for turn in table.turns),
+        clr=table.clr,
+    )
+    return BuiltBar(
+        name=bar.name + TWIN,
+        stock=bar.stock,
+        radius=bar.radius,
+        wall=bar.wall,
+        centreline=centreline,
+        table=turned,
+        start=_mirrored_end(bar.start, first, twins),
+        finish=_mirrored_end(bar.finish, last, twins),
+        cut_length=bar.cut_length,
+        mass=bar.mass,
+        twin_of=bar.name,
+    )
+
+
+def _mirrored_end(end: End, origin: tuple[float, float, float], twins: set[str]) -> End:
+    """An end mirrored; angles run the other way, so the cut is read backward."""
+    cope = np.roll(end.cope[::-1], 1)
+    cope.flags.writeable = False
+    flip = mirrored()
+    return End(
+        mark=end.mark + TWIN,
+        origin=origin,
+        along=point(flip.directions(end.along)),
+        zero=point(flip.directions(end.zero)),
+        against=tuple(_other_side(name, twins) for name in end.against),
+        cope=cope,
+    )
+
+
+def _other_side(name: str, twins: set[str]) -> str:
+    """The name of a bar's mirror image, or its own where it has none."""
+    if name.endswith(TWIN):
+        return name.removesuffix(TWIN)
+    return name + TWIN if name in twins else name

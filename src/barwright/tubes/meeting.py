@@ -1,0 +1,212 @@
+"""Which tubes each end of a bar runs into, and which of two runs through.
+
+A bar's end meets another tube where its mark lies in that tube or on it (half the bar's own
+radius is allowed for readings), where the mark is one the other bends at, or where its wall
+would enter it. A tube that passes is a receiver. Where both bars end, the larger runs through,
+and of two alike the one written first; the other is coped against it only if it would still
+enter it once it is coped against the rest: two braces on opposite sides of a tube do not meet.
+Bars in line are butted, not coped. A leaf's bars are not coped against bars outside the leaf,
+nor these against them: the leaf moves. `cope` in the bar's table says otherwise.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from barwright.geometry.cope import Tip
+from barwright.geometry.cope_bent import run_cope
+from barwright.geometry.foot import Foot, foot_on
+from barwright.geometry.path import carried, ends, length, tangent_at
+from barwright.geometry.vectors import Floats, Point, angle_between, point, square_to
+from barwright.tubes.shape import Shape
+
+IN_LINE = math.radians(15.0)
+"""Two bars that end within this of one line are butted, not coped: common practice, no source."""
+ENTERS = 0.01
+"""How deep [mm] a wall must enter another tube to count: less is scale and paint."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Site:
+    """One end of a bar, before it is coped.
+
+    Attributes:
+        shape: the bar.
+        last: False for its start, True for its finish.
+        mark: the mark there.
+        tip: origin at the mark, direction into the bar, zero line, wall radii.
+        straight: how far the bar is straight from here [mm].
+        near: what lies farther from here than this [mm] belongs to the other end.
+    """
+
+    shape: Shape
+    last: bool
+    mark: str
+    tip: Tip
+    straight: float
+    near: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Contact:
+    """Another bar near an end.
+
+    Attributes:
+        shape: the other bar.
+        gap: from the end's mark to its surface [mm]; negative inside it.
+        lean: angle [rad] between the end's direction and its axis, 0 to pi/2.
+        sure: whether the end's mark lies in it or on it, or is a mark it bends at.
+        ends: whether the other ends here too, so that one of both runs through.
+        in_line: whether both end here in one line.
+    """
+
+    shape: Shape
+    gap: float
+    lean: float
+    sure: bool
+    ends: bool = False
+    in_line: bool = False
+
+
+def site(shape: Shape, *, last: bool) -> Site:
+    """One end of a bar; its zero line is one line scribed along the whole bar.
+
+    The line is on the outside of the first bend, or on top of a straight bar (to the front of
+    a plumb one), and follows every bend without twisting.
+    """
+    line = shape.centreline
+    way = tangent_at(line, [0.0, length(line)])
+    zero = _zero(shape)
+    if last:
+        zero = carried(line, zero)
+    along = -way[1] if last else way[0]
+    straights = shape.table.straights
+    return Site(
+        shape=shape,
+        last=last,
+        mark=shape.finish if last else shape.start,
+        tip=Tip(
+            origin=ends(line)[1 if last else 0],
+            along=point(along),
+            zero=point(_square(zero, along)),
+            inner=max(shape.radius - shape.wall, 0.0),
+            outer=shape.radius,
+        ),
+        straight=straights[-1 if last else 0],
+        near=length(line) / 2.0,
+    )
+
+
+def receivers(here: Site, everyone: tuple[Shape, ...]) -> tuple[Shape, ...]:
+    """The bars this end is coped against by default, in the order they are met."""
+    met = tuple(contact for contact in contacts(here, everyone) if not contact.in_line)
+    passing = [c for c in met if c.sure and not c.ends]
+    taken, so_far = [c.shape for c in passing], np.full(360, -np.inf)
+    for c in passing:
+        so_far = np.maximum(so_far, clear_of(here, c.shape))
+    doubtful = [c for c in met if (c.ends and _runs_through(c.shape, here.shape)) or not c.sure]
+    for c in sorted(doubtful, key=lambda c: _size(c.shape)):
+        if c.ends and not _runs_through(c.shape, here.shape):
+            continue
+        if _still_enters(here, so_far, c.shape):
+            taken.append(c.shape)
+            so_far = np.maximum(so_far, clear_of(here, c.shape))
+    return tuple(taken)
+
+
+def contacts(here: Site, everyone: tuple[Shape, ...]) -> tuple[Contact, ...]:
+    """The other bars at an end that it may be coped against."""
+    found = [contact(here, other) for other in everyone if _may_meet(here.shape, other)]
+    return tuple(c for c in found if c is not None)
+
+
+def contact(here: Site, other: Shape) -> Contact | None:
+    """How another bar stands to an end; None where it is out of reach."""
+    foot = foot_on(other.centreline, here.tip.origin)
+    gap = foot.distance - other.radius
+    bends_here = here.mark in other.inner
+    sure = bends_here or gap <= here.shape.radius / 2.0
+    if not sure and gap > here.shape.radius:
+        return None
+    way = point(tangent_at(other.centreline, foot.along))
+    turn = angle_between(here.tip.along, way)
+    there = next(_ends_near(here, other, foot), None)
+    return Contact(
+        shape=other,
+        gap=gap,
+        lean=min(turn, math.pi - turn),
+        sure=sure,
+        ends=there is not None,
+        in_line=there is not None
+        and angle_between(here.tip.along, there.tip.along) > math.pi - IN_LINE,
+    )
+
+
+def clear_of(here: Site, other: Shape) -> Floats:
+    """Where an end is clear of another bar, which runs on past its own ends; shape (360,)."""
+    try:
+        return run_cope(here.tip, other.centreline, other.radius, near=here.near)
+    except ValueError:
+        return np.full(360, -np.inf)
+
+
+def _ends_near(here: Site, other: Shape, foot: Foot) -> Iterator[Site]:
+    """The end of the other bar that in its turn meets this bar here, if any."""
+    for last, at in enumerate(ends(other.centreline)):
+        from_end = abs(foot.along - last * length(other.centreline))
+        if from_end > 2.0 * (here.shape.radius + other.radius):
+            continue
+        back = foot_on(here.shape.centreline, at)
+        mine = back.along if not here.last else length(here.shape.centreline) - back.along
+        close = back.distance - here.shape.radius <= other.radius / 2.0
+        if close and mine <= 2.0 * (here.shape.radius + other.radius):
+            yield site(other, last=bool(last))
+
+
+def _still_enters(here: Site, cope: Floats, other: Shape) -> bool:
+    """Whether the wall left by a cope still enters another bar as long as it really is."""
+    out = run_cope(here.tip, other.centreline, other.radius, near=here.near, endless=False)
+    left = np.where(np.isfinite(cope), cope, 0.0)
+    return bool(np.any(out > left + ENTERS))
+
+
+def _may_meet(one: Shape, other: Shape) -> bool:
+    """Not itself, not its own mirror image, and not across the edge of a leaf."""
+    if one.name == other.name or one.leaf != other.leaf:
+        return False
+    return one.twin_of != other.name and other.twin_of != one.name
+
+
+def _runs_through(one: Shape, other: Shape) -> bool:
+    """Whether the one runs through where both end."""
+    return _size(one) < _size(other)
+
+
+def _size(shape: Shape) -> tuple[float, int]:
+    """Sorts the tubes that run through first: the largest, then the first written."""
+    return (-round(shape.radius, 6), shape.rank)
+
+
+def _zero(shape: Shape) -> Floats:
+    """Where the scribed line begins: a unit vector square to the bar's first direction."""
+    line = shape.centreline
+    way = tangent_at(line, 0.0)
+    table = shape.table
+    if not table.bends:
+        return square_to(way)
+    after = tangent_at(line, table.straights[0] + table.clr * min(table.bends[0], 1.5))
+    return -_square(after, way)
+
+
+def _square(vector: Floats, way: Floats | Point) -> Floats:
+    """A vector made square to a direction, of unit length."""
+    d = np.asarray(way)
+    flat = vector - (vector @ d) * d
+    return np.asarray(flat / np.linalg.norm(flat))
+
+
+__all__ = ["Contact", "Site", "clear_of", "contact", "contacts", "receivers", "site"]

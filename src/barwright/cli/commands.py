@@ -1,0 +1,112 @@
+"""What each command does: read the job, run the route, say what came out."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from barwright.cli import as_json, tables
+from barwright.cli.output import Output, console
+from barwright.findings import Finding, Level, worst
+from barwright.job.errors import BadInput, Fault
+from barwright.job.load import load
+from barwright.job.schema import Job
+
+
+def solve_job(folder: Path, output: Output) -> int:
+    """`barwright solve`."""
+    from barwright.survey.check import check
+    from barwright.survey.radii import radius_of
+    from barwright.survey.solve import solve
+
+    job = _measured(folder)
+    marks = solve(job.readings, radius_of=radius_of(job))
+    findings = check(marks)
+    output.answer(
+        lambda: as_json.solved(marks, findings),
+        lambda c: tables.show_solved(c, job, marks, findings),
+    )
+    return _code(findings)
+
+
+def check_job(folder: Path, output: Output) -> int:
+    """`barwright check`."""
+    from barwright.route import build
+
+    job = _measured(folder)
+    with _busy("working the job through"):
+        made = build(job)
+    output.answer(lambda: as_json.checked(made), lambda c: tables.show_checked(c, made))
+    return _code(made.findings)
+
+
+def pack_job(folder: Path, out: Path, stage: str, output: Output) -> int:
+    """`barwright pack`."""
+    from barwright.pack.write import write
+    from barwright.route import build
+
+    job = _measured(folder)
+    with _busy("working the job through"):
+        made = build(job)
+    with _busy("writing the pack"):
+        pack = write(made, out, stage=stage)
+    findings = (*made.findings, *pack.findings)
+    output.answer(
+        lambda: as_json.packed(pack, findings),
+        lambda c: tables.show_packed(c, made, pack, findings),
+    )
+    return _code(findings)
+
+
+def new_job(folder: Path, output: Output) -> int:
+    """`barwright new`."""
+    from barwright.job.new import start
+
+    files = start(folder)
+    output.answer(
+        lambda: {"folder": str(folder), "files": [f.name for f in files]},
+        lambda c: tables.show_new(c, folder, files),
+    )
+    return 0
+
+
+def print_schema(output: Output) -> int:
+    """`barwright schema`: JSON either way, laid out for people without --json."""
+    from barwright.job.json_schema import schema
+
+    text = json.dumps(schema(), indent=2, ensure_ascii=False)
+    output.answer(schema, lambda c: c.print(text, markup=False, soft_wrap=True))
+    return 0
+
+
+def _measured(folder: Path) -> Job:
+    """The job, which must have readings: without them there is nothing to work from."""
+    job = load(folder)
+    if job.readings:
+        return job
+    raise BadInput(
+        Fault(
+            file="readings.csv",
+            entry="",
+            read="no readings",
+            expected="readings: one line each, under kind,marks,value,plus_minus,note",
+            do="measure first: heights, stations and offsets of the marks, then tape between them",
+        )
+    )
+
+
+def _code(findings: tuple[Finding, ...]) -> int:
+    return 1 if worst(findings) is Level.MUST else 0
+
+
+@contextmanager
+def _busy(what: str) -> Iterator[None]:
+    """A sign of life on standard error, where a person is watching."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    with console(sys.stderr).status(what):
+        yield

@@ -1,0 +1,216 @@
+"""The commands' answers for people: tables in the job's own unit, findings with their remedy."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from barwright.cli.cautions import CAUTIONS
+from barwright.findings import Finding, Level
+from barwright.job.kinds import RULES
+from barwright.job.lengths import MM_PER_INCH, format_length, format_number
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from barwright.job.schema import Job
+    from barwright.pack.write import Pack
+    from barwright.route import Build
+    from barwright.survey.marks import Fitted, Marks
+    from barwright.tubes.bars import BuiltBar
+
+_HEADINGS = {
+    Level.MUST: ("Must be dealt with", "bold red"),
+    Level.LOOK: ("To look at", "yellow"),
+    Level.GOOD: ("Checked and right", "green"),
+}
+_WORST_SHOWN = 5
+
+
+def length(mm: float, unit: str) -> str:
+    """A length for a table: a fraction to 1/32 in and its decimals, or millimetres.
+
+    >>> length(595.3125, "in"), length(0.25, "mm")
+    ('23 7/16 (23.438)', '0.3')
+    """
+    if unit == "mm" or not math.isfinite(mm):
+        return format_number(mm, 1)
+    fraction = format_length(mm, "in").removesuffix(" in")
+    return f"{fraction} ({format_number(mm / MM_PER_INCH, 3)})"
+
+
+def small(mm: float, unit: str) -> str:
+    """A doubt or a residual: decimals only."""
+    return format_number(mm / MM_PER_INCH, 3) if unit == "in" else format_number(mm, 2)
+
+
+def degrees(radians: float, decimals: int = 1) -> str:
+    """An angle in degrees."""
+    return f"{format_number(math.degrees(radians), decimals)}°"
+
+
+def show_solved(console: Console, job: Job, marks: Marks, findings: tuple[Finding, ...]) -> None:
+    """`barwright solve`."""
+    unit = job.job.unit
+    _title(console, job.job.name, f"{len(marks.names)} marks from {len(job.readings)} readings")
+    console.print(_marks(marks, unit))
+    console.print(
+        f"The readings scatter {format_number(marks.sigma0, 2)} times what their plus/minus says; "
+        f"{marks.freedom} to spare."
+    )
+    if any(f.suspect for f in marks.fitted):
+        console.print(_suspects(marks, unit))
+    if marks.next_reading:
+        console.print(_next(marks))
+    show_findings(console, findings)
+
+
+def _title(console: Console, name: str, says: str) -> None:
+    console.print(Text(f"{name}: {says}" if name else says, style="bold"))
+
+
+def _marks(marks: Marks, unit: str) -> Table:
+    table = _table(f"Marks [{unit}]", "mark", right=("x", "y", "z", "± x", "± y", "± z"))
+    for name in marks.names:
+        doubts = (small(s, unit) for s in marks.sd(name))
+        table.add_row(Text(name), *(length(v, unit) for v in marks.at(name)), *doubts)
+    return table
+
+
+def _suspects(marks: Marks, unit: str) -> Table:
+    table = _table("Readings that disagree with the rest", "line", "reading", right=("off by",))
+    for fitted in marks.fitted:
+        if fitted.suspect:
+            reading = fitted.reading
+            what = Text(f"{reading.kind} {' '.join(reading.marks)}")
+            table.add_row(str(reading.line), what, _residual(fitted, unit))
+    return table
+
+
+def _residual(fitted: Fitted, unit: str) -> str:
+    if RULES[fitted.reading.kind].value == "angle":
+        return degrees(fitted.residual, 2)
+    return f"{small(fitted.residual, unit)} {unit}"
+
+
+def _next(marks: Marks) -> Table:
+    table = _table("Worth measuring next", "kind", "marks", right=("gain",))
+    for candidate in marks.next_reading[:_WORST_SHOWN]:
+        gain = f"{format_number(candidate.gain, 0)} %"
+        table.add_row(candidate.kind, Text(" ".join(candidate.marks)), gain)
+    return table
+
+
+def show_checked(console: Console, build: Build) -> None:
+    """`barwright check`."""
+    unit = build.job.job.unit
+    _title(
+        console,
+        build.job.job.name,
+        f"{len(build.bars.bars)} bars, {len(build.swings)} leaves, {len(build.parts.parts)} parts",
+    )
+    if build.bars.bars:
+        console.print(_bars(build.bars.bars, unit))
+    if build.swings:
+        console.print(_leaves(build, unit))
+    show_findings(console, build.findings)
+    _cautions(console)
+
+
+def _bars(bars: tuple[BuiltBar, ...], unit: str) -> Table:
+    table = _table(
+        f"Bars [{unit}]", "bar", "stock", right=("cut length", "straights", "bends", "turns", "kg")
+    )
+    for bar in bars:
+        straights = " · ".join(length(s, unit) for s in bar.table.straights)
+        bends = " · ".join(degrees(b) for b in bar.table.bends)
+        turns = " · ".join(degrees(t) for t in bar.table.turns)
+        mass = format_number(bar.mass, 2)
+        cut = length(bar.cut_length, unit)
+        table.add_row(Text(bar.name), Text(bar.stock), cut, straights, bends, turns, mass)
+    return table
+
+
+def _leaves(build: Build, unit: str) -> Table:
+    table = _table(
+        "Leaves", "leaf", "opens", "first touches", right=(f"least clearance [{unit}]", "at")
+    )
+    opens = {m.leaf: m.opens for m in build.motions}
+    for swing in build.swings:
+        touches = "nothing"
+        if swing.first_contact is not None:
+            touched = " on ".join(swing.touches or ())
+            touches = f"{touched} at {degrees(swing.first_contact)}"
+        table.add_row(
+            Text(swing.leaf),
+            degrees(opens.get(swing.leaf, math.nan)),
+            Text(touches),
+            length(swing.least_clearance, unit),
+            degrees(swing.at),
+        )
+    return table
+
+
+def show_packed(console: Console, build: Build, pack: Pack, findings: tuple[Finding, ...]) -> None:
+    """`barwright pack`."""
+    _title(console, build.job.job.name, f"{len(pack.files)} files for {pack.stage}")
+    console.print(Text(f"in {pack.folder}"))
+    show_findings(console, findings)
+    _cautions(console)
+
+
+def show_new(console: Console, folder: Path, files: tuple[Path, ...]) -> None:
+    """`barwright new`."""
+    console.print(Text(f"Made {', '.join(f.name for f in files)} in {folder}."))
+    console.print(
+        Text(f"Answer the questions in them, then: barwright solve {folder}"), soft_wrap=True
+    )
+
+
+def show_findings(console: Console, findings: tuple[Finding, ...]) -> None:
+    """Findings by gravity, each with what to do; what is right is only counted by code."""
+    for level in (Level.MUST, Level.LOOK):
+        some = [f for f in findings if f.level is level]
+        if some:
+            heading, style = _HEADINGS[level]
+            console.print(Text(f"{heading} ({len(some)})", style=style))
+            for found in some:
+                _show_finding(console, found)
+    good = [f for f in findings if f.level is Level.GOOD]
+    if good:
+        heading, style = _HEADINGS[Level.GOOD]
+        console.print(Text(f"{heading} ({len(good)}): {_by_code(good)}", style=style))
+
+
+def _show_finding(console: Console, found: Finding) -> None:
+    console.print(Text(f"  {found.subject}: {found.says}"))
+    if found.remedy:
+        console.print(Text(f"      do: {found.remedy}"))
+    if found.source:
+        console.print(Text(f"      by: {found.source}", style="dim"))
+
+
+def _by_code(findings: list[Finding]) -> str:
+    counts: dict[str, int] = {}
+    for found in findings:
+        counts[found.code] = counts.get(found.code, 0) + 1
+    return ", ".join(f"{code} ×{n}" if n > 1 else code for code, n in counts.items())
+
+
+def _cautions(console: Console) -> None:
+    console.print(Text("Caution: " + " ".join(CAUTIONS), style="bold"))
+
+
+def _table(title: str, *columns: str, right: tuple[str, ...] = ()) -> Table:
+    from rich import box
+
+    table = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+    for column in columns:
+        table.add_column(column)
+    for column in right:
+        table.add_column(column, justify="right")
+    return table

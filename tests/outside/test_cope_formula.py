@@ -66,9 +66,10 @@ VOLUMES = [
 ]
 
 
-@pytest.mark.parametrize(("name", "main", "branch", "theta", "e", "volume"), VOLUMES)
-def test_cp5_volume_of_a_coped_solid_bar(name, main, branch, theta, e, volume):
+@pytest.mark.parametrize("row", VOLUMES)
+def test_cp5_volume_of_a_coped_solid_bar(row):
     """∫(200 − z) dA over the branch's section, by Gauss in the radius, trapezoid round it."""
+    _, main, branch, theta, e, volume = row
     rho, weight = np.polynomial.legendre.leggauss(60)
     rho, weight = branch * (rho + 1) / 2, branch * weight / 2
     around = np.arange(0, 360, 0.25)
@@ -79,8 +80,8 @@ def test_cp5_volume_of_a_coped_solid_bar(name, main, branch, theta, e, volume):
     assert total == pytest.approx(volume, abs=0.02)
 
 
-@pytest.mark.parametrize(("name", "main", "branch", "theta", "e", "volume"), VOLUMES)
-def test_cp5_the_b_rep_kernel_agrees(name, main, branch, theta, e, volume):
+@pytest.mark.parametrize("row", VOLUMES)
+def test_cp5_the_b_rep_kernel_agrees(row):
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
     from OCP.BRepGProp import BRepGProp
     from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder
@@ -89,6 +90,7 @@ def test_cp5_the_b_rep_kernel_agrees(name, main, branch, theta, e, volume):
     from OCP.TopAbs import TopAbs_SOLID
     from OCP.TopExp import TopExp_Explorer
 
+    _, main, branch, theta, e, volume = row
     angle = math.radians(theta)
     axis = np.array(heel_axis(angle))
     foot = np.array([0.0, -e, 0.0]) - 500 * axis

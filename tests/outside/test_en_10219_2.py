@@ -10,7 +10,7 @@ from barwright.tubes.section import Section
 
 
 @pytest.mark.parametrize(
-    ("od", "wall", "mass", "area", "inertia", "elastic", "plastic"),
+    "row",
     [
         (33.7, 3.0, 2.27, 2.89, 3.44, 2.04, 2.84),
         (42.4, 2.5, 2.46, 3.13, 6.26, 2.95, 3.99),
@@ -18,7 +18,8 @@ from barwright.tubes.section import Section
         (60.3, 3.0, 4.24, 5.40, 22.2, 7.37, 9.86),
     ],
 )
-def test_table_rows_to_the_last_printed_digit(od, wall, mass, area, inertia, elastic, plastic):
+def test_table_rows_to_the_last_printed_digit(row):
+    od, wall, mass, area, inertia, elastic, plastic = row
     tube = Section(od=od, wall=wall)
     assert round(1000.0 * tube.mass(), 2) == mass
     assert round(tube.area / 1e2, 2) == area

@@ -16,7 +16,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.path import Arc, BendTable, Centreline, Piece, Straight, piece_length
-from barwright.geometry.vectors import Floats, angle_between, point, rotation, turn_about, unit
+from barwright.geometry.vectors import (
+    Floats,
+    angle_between,
+    cross,
+    point,
+    rotation,
+    turn_about,
+    unit,
+)
 
 STRAIGHT_ENOUGH = 1e-9
 """Below this angle [rad] a corner is no bend: the straights run on in line."""
@@ -137,7 +145,7 @@ def from_table(table: BendTable, start: ArrayLike, along: ArrayLike, zero: Array
     _check(table)
     way = unit(along)
     z = np.asarray(zero, dtype=float)
-    axis = np.cross(way, unit(z - (z @ way) * way))
+    axis = cross(way, unit(z - (z @ way) * way))
     here, pieces = np.asarray(start, dtype=float), list[Piece]()
     for i, bend in enumerate(table.bends):
         if i:
@@ -188,7 +196,7 @@ def corners_of(centreline: Centreline) -> Floats:
         if piece.angle >= math.pi - STRAIGHT_ENOUGH:
             raise CannotBend("a bend of 180° or more has no corner", i)
         begin = np.array(piece.start)
-        forth = np.cross(piece.axis, begin - np.array(piece.centre))
+        forth = cross(piece.axis, begin - np.array(piece.centre))
         found += [begin] if i == 0 else []
         found.append(begin + math.tan(piece.angle / 2.0) * forth)
     return np.array([*found, _last(centreline)])
@@ -209,12 +217,12 @@ def _bend(corner: int, before: Floats, after: Floats, clr: float) -> Bend | None
     if angle >= math.pi - STRAIGHT_ENOUGH:
         raise CannotBend(f"the path turns straight back on itself at corner {corner + 1}", corner)
     setback = clr * math.tan(angle / 2.0)
-    return Bend(corner=corner, angle=angle, setback=setback, axis=unit(np.cross(before, after)))
+    return Bend(corner=corner, angle=angle, setback=setback, axis=unit(cross(before, after)))
 
 
 def _arc(begin: Floats, way: Floats, axis: Floats, angle: float, clr: float) -> tuple[Arc, Floats]:
     """The arc that begins at a point in a direction, and its last point (3,)."""
-    centre = begin + clr * np.cross(axis, way)
+    centre = begin + clr * cross(axis, way)
     end = centre + rotation(axis, angle) @ (begin - centre)
     arc = Arc(centre=point(centre), start=point(begin), axis=point(axis), angle=float(angle))
     return arc, end
@@ -228,7 +236,7 @@ def _straight(pieces: list[Piece], start: Floats, end: Floats) -> None:
 
 def _turn(a: Arc, b: Arc) -> float:
     """The turn from arc a's plane to arc b's about the direction of travel between them."""
-    way = np.cross(b.axis, np.subtract(b.start, b.centre))
+    way = cross(b.axis, np.subtract(b.start, b.centre))
     return turn_about(way, a.axis, b.axis)
 
 

@@ -25,7 +25,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from barwright.geometry.vectors import Floats, Point, unit
+from barwright.geometry.vectors import Floats, Point, cross, unit
 
 PARALLEL = 1e-9
 """Below this sine the axes are parallel and no line leaves the cylinder."""
@@ -55,7 +55,7 @@ class Tip:
     def spokes(self, angles: ArrayLike) -> Floats:
         """Unit vectors out from the axis at angles [rad] round it, shape (..., 3)."""
         phi = np.asarray(angles, dtype=float)[..., None]
-        side = np.cross(self.along, self.zero)
+        side = cross(self.along, self.zero)
         return np.asarray(np.cos(phi) * np.array(self.zero) + np.sin(phi) * side)
 
 
@@ -142,12 +142,12 @@ def _coefficients(
 ) -> tuple[Floats, Floats, float, float, float]:
     """Of formula (1): a and b (n,), c, k and sin(theta)."""
     along, w = unit(axis), np.asarray(tip.along)
-    across = np.cross(along, w)
+    across = cross(along, w)
     sine = float(np.linalg.norm(across))
     if sine <= PARALLEL:
         raise ValueError("the tube and its receiver are parallel: no cut clears it")
     v = across / sine
-    u = np.cross(v, along)
+    u = cross(v, along)
     spokes = tip.spokes(angles)
     gap = np.subtract(tip.origin, np.asarray(through, dtype=float))
     return spokes @ u, spokes @ v, float(gap @ v), float(gap @ u), sine

@@ -3,10 +3,10 @@
 The receiver's end straights count as endless (or as long as they are, where that is asked), its
 inner straights and its arcs as long as they are; they meet square across, so the last line out
 of any piece is the last line out of all. A line of the wall may meet the receiver again far
-along the bar (a brace inside a hoop meets both legs): only crossings that begin nearer than
-`near` belong to this end.
+along the bar (a brace inside a hoop meets both legs), or behind its end: only crossings that
+begin nearer than `near` and end no farther back than `behind` belong to this end.
 
-Over the wall the leaving position is sought at five radii, at the radius where formula (2) of
+Over the wall the leaving position is sought at three radii, at the radius where formula (2) of
 `geometry.cope` puts each straight's greatest, and for arcs by Newton's method on
 F = 0, grad F . spoke = 0 in (s, rho).
 """
@@ -22,9 +22,9 @@ from numpy.typing import ArrayLike
 from barwright.geometry.cope import PARALLEL, STATIONS, Tip, cylinder_cope, stationary_radius
 from barwright.geometry.path import Arc, Centreline, Straight, arc_end, arc_radius
 from barwright.geometry.torus import Torus, crossings, gradient
-from barwright.geometry.vectors import Bools, Floats, Point, point, unit
+from barwright.geometry.vectors import Bools, Floats, Point, cross, point, unit
 
-_RADII = 5
+_RADII = 3
 _SLACK = 1e-7
 """How far past a piece's end [mm] a crossing still counts, so that none falls between two."""
 
@@ -48,12 +48,14 @@ class _Wall:
         phi: angles [rad], (n,).
         rho: radii [mm] tried at each, (n, m).
         near: crossings that begin farther along than this [mm] do not count.
+        behind: nor do those that end farther back than this [mm].
     """
 
     tip: Tip
     phi: Floats
     rho: Floats
     near: float
+    behind: float
 
     def points(self) -> Floats:
         """Where the lines pass the tip's origin, shape (n, m, 3)."""
@@ -67,6 +69,7 @@ def run_cope(
     radius: float,
     *,
     near: float = np.inf,
+    behind: float = np.inf,
     endless: bool = True,
     angles: ArrayLike = STATIONS,
 ) -> Floats:
@@ -77,6 +80,7 @@ def run_cope(
         receiver: the receiving tube's centreline.
         radius: of the receiving tube [mm].
         near: crossings that begin farther along than this [mm] belong to another place.
+        behind: nor do crossings count that end farther back than this [mm].
         endless: whether the receiver runs straight on past both its ends.
         angles: round the tube [rad], shape (n,).
 
@@ -91,7 +95,7 @@ def run_cope(
     runs, arcs = _pieces(receiver, endless=endless)
     if endless and len(runs) == 1 and not arcs:
         return cylinder_cope(tip, runs[0].through, runs[0].way, radius, phi)
-    wall = _Wall(tip=tip, phi=phi, rho=_radii(tip, runs, radius, phi), near=near)
+    wall = _Wall(tip=tip, phi=phi, rho=_radii(tip, runs, radius, phi), near=near, behind=behind)
     best = np.full(phi.shape, -np.inf)
     for run in runs:
         best = np.maximum(best, np.max(_run_exits(wall, run, radius), axis=1))
@@ -120,7 +124,7 @@ def _tails(arc: Arc, *, first: bool, last: bool) -> Iterator[_Run]:
     """Endless straights where the receiver begins or ends with a bend."""
     for wanted, at, sign in ((first, arc.start, -1.0), (last, arc_end(arc), 1.0)):
         if wanted:
-            way = unit(np.cross(arc.axis, np.subtract(at, arc.centre)))
+            way = unit(cross(arc.axis, np.subtract(at, arc.centre)))
             yield _Run(through=at, way=point(sign * way), low=0.0, high=np.inf)
 
 
@@ -130,7 +134,7 @@ def _radii(tip: Tip, runs: list[_Run], radius: float, phi: Floats) -> Floats:
     more = [
         stationary_radius(tip, run.through, run.way, radius, phi)[:, None]
         for run in runs
-        if np.linalg.norm(np.cross(run.way, tip.along)) > PARALLEL
+        if np.linalg.norm(cross(run.way, tip.along)) > PARALLEL
     ]
     return np.hstack([even, *more])
 
@@ -151,7 +155,7 @@ def _run_exits(wall: _Wall, run: _Run, radius: float) -> Floats:
     half = np.sqrt(np.maximum(inside, 0.0) / square)
     low, high = _slab(run, height, rise)
     entry, out = np.maximum(middle - half, low), np.minimum(middle + half, high)
-    met = (inside >= 0.0) & (entry <= out) & (entry <= wall.near)
+    met = (inside >= 0.0) & (entry <= out) & (entry <= wall.near) & (out >= -wall.behind)
     return np.where(met, out, -np.inf)
 
 
@@ -166,15 +170,15 @@ def _slab(run: _Run, height: Floats, rise: float) -> tuple[Floats, Floats]:
 
 def _arc_cope(wall: _Wall, arc: Arc, radius: float) -> Floats:
     """Where the whole wall (n,) leaves an arc; -inf where it does not meet it."""
-    torus = Torus(centre=arc.centre, axis=arc.axis, ring=arc_radius(arc), radius=radius)
-    if _far(wall.tip, torus):
+    if _far(wall, arc, radius):
         return np.full(wall.phi.shape, -np.inf)
+    torus = Torus(centre=arc.centre, axis=arc.axis, ring=arc_radius(arc), radius=radius)
     points, n = wall.points(), len(wall.phi)
     roots = crossings(torus, points.reshape(-1, 3), wall.tip.along).reshape(*wall.rho.shape, 4)
     entry, out = roots[..., 0::2], roots[..., 1::2]
     at = points[:, :, None, :] + out[..., None] * np.array(wall.tip.along)
     with np.errstate(invalid="ignore"):
-        met = (entry <= wall.near) & _within(arc, at)
+        met = (entry <= wall.near) & (out >= -wall.behind) & _within(arc, at)
     exits = np.where(met, out, -np.inf).reshape(n, -1)
     pick = np.argmax(exits, axis=1)
     best: Floats = exits[np.arange(n), pick]
@@ -182,18 +186,27 @@ def _arc_cope(wall: _Wall, arc: Arc, radius: float) -> Floats:
     return np.asarray(np.maximum(best, more))
 
 
-def _far(tip: Tip, torus: Torus) -> bool:
-    """Whether the tube's axis passes the whole torus too far off for its wall to touch."""
-    gap = np.subtract(torus.centre, tip.origin)
-    off = gap - (gap @ np.array(tip.along)) * np.array(tip.along)
-    return float(np.linalg.norm(off)) > torus.ring + torus.radius + tip.outer
+def _far(wall: _Wall, arc: Arc, radius: float) -> bool:
+    """Whether an arc of half a turn or less is too far from the end for its wall to touch.
+
+    It lies in the ball over its chord, and the end's wall in the capsule round its axis.
+    """
+    if arc.angle > np.pi:
+        return False
+    end = np.array(arc_end(arc))
+    middle, half = (arc.start + end) / 2.0, float(np.linalg.norm(end - arc.start)) / 2.0
+    gap = middle - wall.tip.origin
+    reach = radius + wall.tip.outer + half
+    foot = float(gap @ np.array(wall.tip.along))
+    foot = min(max(foot, -wall.behind - reach), wall.near + reach)
+    return float(np.linalg.norm(gap - foot * np.array(wall.tip.along))) > reach
 
 
 def _within(arc: Arc, at: Floats) -> Bools:
     """Whether points (..., 3) lie between the arc's end planes."""
     ring = arc_radius(arc)
     out = np.subtract(arc.start, arc.centre) / ring
-    forth = np.cross(arc.axis, out)
+    forth = cross(arc.axis, out)
     gap = at - np.array(arc.centre)
     turn = np.arctan2(gap @ forth, gap @ out)
     slack = _SLACK / ring

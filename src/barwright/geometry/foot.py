@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.path import Arc, Centreline, Piece, Straight, arc_radius, piece_length
-from barwright.geometry.vectors import Floats
+from barwright.geometry.vectors import Floats, cross
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +55,7 @@ def _on_arc(arc: Arc, p: Floats) -> tuple[float, float]:
     out = np.subtract(arc.start, arc.centre) / ring
     x, y, z = (
         float(gap @ out),
-        float(gap @ np.cross(arc.axis, out)),
+        float(gap @ cross(arc.axis, out)),
         float(gap @ np.array(arc.axis)),
     )
     turn = math.atan2(y, x) % (2.0 * math.pi)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.pose import Pose
-from barwright.geometry.vectors import Floats, Point, point, rotation, unit
+from barwright.geometry.vectors import Floats, Point, cross, point, rotation, unit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -190,7 +190,7 @@ def _on_piece(piece: Piece, s: Floats) -> tuple[Floats, Floats]:
         return piece.start + s[..., None] * d, np.broadcast_to(d, (*s.shape, 3))
     r, centre = arc_radius(piece), np.array(piece.centre)
     out = (np.array(piece.start) - centre) / r
-    forth = np.cross(piece.axis, out)
+    forth = cross(piece.axis, out)
     c, t = np.cos(s / r)[..., None], np.sin(s / r)[..., None]
     return centre + r * (c * out + t * forth), c * forth - t * out
 

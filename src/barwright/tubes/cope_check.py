@@ -8,7 +8,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from barwright.findings import Finding, Level
-from barwright.geometry.path import length
 from barwright.tubes.bars import BuiltBar, End
 from barwright.tubes.meeting import IN_LINE, contacts, site
 from barwright.tubes.shape import Shape
@@ -23,7 +22,7 @@ def eaten(shape: Shape, start: End, finish: End) -> Finding | None:
         deep = float(np.max(end.cope))
         if deep > straight + 1e-9:
             return _into_bend(shape, end, deep, straight)
-    left = length(shape.centreline) - start.cope - np.roll(finish.cope[::-1], 1)
+    left = shape.long - start.cope - np.roll(finish.cope[::-1], 1)
     if float(np.min(left)) <= 0.0:
         return _crossed(shape, float(np.min(left)))
     return None

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from barwright.findings import Finding
-from barwright.geometry.path import ends, length, moved
+from barwright.geometry.path import ends, moved
 from barwright.geometry.pose import mirrored
 from barwright.geometry.vectors import Floats, point
 from barwright.job.schema import Job
@@ -65,7 +65,7 @@ def _built(job: Job, shape: Shape, everyone: tuple[Shape, ...]) -> BuiltBar:
     trouble = eaten(shape, start, finish)
     if trouble is not None:
         raise Refused(trouble)
-    long = length(shape.centreline)
+    long = shape.long
     section = Section(od=2.0 * shape.radius, wall=shape.wall)
     removed = float(np.mean(start.cope) + np.mean(finish.cope))
     return BuiltBar(

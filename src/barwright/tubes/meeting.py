@@ -20,7 +20,7 @@ import numpy as np
 from barwright.geometry.cope import Tip
 from barwright.geometry.cope_bent import run_cope
 from barwright.geometry.foot import Foot, foot_on
-from barwright.geometry.path import carried, ends, length, tangent_at
+from barwright.geometry.path import carried, tangent_at
 from barwright.geometry.vectors import Floats, Point, angle_between, point, square_to
 from barwright.tubes.shape import Shape
 
@@ -79,7 +79,7 @@ def site(shape: Shape, *, last: bool) -> Site:
     a plumb one), and follows every bend without twisting.
     """
     line = shape.centreline
-    way = tangent_at(line, [0.0, length(line)])
+    way = tangent_at(line, [0.0, shape.long])
     zero = _zero(shape)
     if last:
         zero = carried(line, zero)
@@ -90,14 +90,14 @@ def site(shape: Shape, *, last: bool) -> Site:
         last=last,
         mark=shape.finish if last else shape.start,
         tip=Tip(
-            origin=ends(line)[1 if last else 0],
+            origin=shape.ends[1 if last else 0],
             along=point(along),
             zero=point(_square(zero, along)),
             inner=max(shape.radius - shape.wall, 0.0),
             outer=shape.radius,
         ),
         straight=straights[-1 if last else 0],
-        near=length(line) / 2.0,
+        near=shape.long / 2.0,
     )
 
 
@@ -120,7 +120,11 @@ def receivers(here: Site, everyone: tuple[Shape, ...]) -> tuple[Shape, ...]:
 
 def contacts(here: Site, everyone: tuple[Shape, ...]) -> tuple[Contact, ...]:
     """The other bars at an end that it may be coped against."""
-    found = [contact(here, other) for other in everyone if _may_meet(here.shape, other)]
+    found = [
+        contact(here, other)
+        for other in everyone
+        if _may_meet(here.shape, other) and _close(here, other)
+    ]
     return tuple(c for c in found if c is not None)
 
 
@@ -149,27 +153,46 @@ def contact(here: Site, other: Shape) -> Contact | None:
 def clear_of(here: Site, other: Shape) -> Floats:
     """Where an end is clear of another bar, which runs on past its own ends; shape (360,)."""
     try:
-        return run_cope(here.tip, other.centreline, other.radius, near=here.near)
+        return run_cope(
+            here.tip,
+            other.centreline,
+            other.radius,
+            near=here.near,
+            behind=_behind(here, other),
+        )
     except ValueError:
         return np.full(360, -np.inf)
 
 
 def _ends_near(here: Site, other: Shape, foot: Foot) -> Iterator[Site]:
     """The end of the other bar that in its turn meets this bar here, if any."""
-    for last, at in enumerate(ends(other.centreline)):
-        from_end = abs(foot.along - last * length(other.centreline))
+    for last, at in enumerate(other.ends):
+        from_end = abs(foot.along - last * other.long)
         if from_end > 2.0 * (here.shape.radius + other.radius):
             continue
         back = foot_on(here.shape.centreline, at)
-        mine = back.along if not here.last else length(here.shape.centreline) - back.along
+        mine = back.along if not here.last else here.shape.long - back.along
         close = back.distance - here.shape.radius <= other.radius / 2.0
         if close and mine <= 2.0 * (here.shape.radius + other.radius):
             yield site(other, last=bool(last))
 
 
+def _behind(here: Site, other: Shape) -> float:
+    """How far behind an end [mm] the other bar may still be what the end is coped against."""
+    distance = foot_on(other.centreline, here.tip.origin).distance
+    return distance + 4.0 * (here.shape.radius + other.radius)
+
+
 def _still_enters(here: Site, cope: Floats, other: Shape) -> bool:
     """Whether the wall left by a cope still enters another bar as long as it really is."""
-    out = run_cope(here.tip, other.centreline, other.radius, near=here.near, endless=False)
+    out = run_cope(
+        here.tip,
+        other.centreline,
+        other.radius,
+        near=here.near,
+        behind=_behind(here, other),
+        endless=False,
+    )
     left = np.where(np.isfinite(cope), cope, 0.0)
     return bool(np.any(out > left + ENTERS))
 
@@ -179,6 +202,13 @@ def _may_meet(one: Shape, other: Shape) -> bool:
     if one.name == other.name or one.leaf != other.leaf:
         return False
     return one.twin_of != other.name and other.twin_of != one.name
+
+
+def _close(here: Site, other: Shape) -> bool:
+    """Whether the other bar can be in reach at all, or bends at this end's mark."""
+    middle, ball = other.ball
+    away = math.dist(here.tip.origin, middle)
+    return here.mark in other.inner or away <= ball + other.radius + here.shape.radius
 
 
 def _runs_through(one: Shape, other: Shape) -> bool:

@@ -7,11 +7,15 @@ trimmed and placed between two marks (see `tubes.placing`).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
 
 from barwright.findings import Finding, Level
 from barwright.geometry.bending import CannotBend, from_corners, straights_of, table_of
-from barwright.geometry.path import BendTable, Centreline, moved
+from barwright.geometry.path import BendTable, Centreline, ends, length, moved, point_at
 from barwright.geometry.pose import mirrored
+from barwright.geometry.vectors import Floats, Point
 from barwright.job.schema import Bar, Job
 from barwright.survey.marks import Marks
 from barwright.tubes.placing import Misfit, placed
@@ -46,10 +50,28 @@ class Shape:
     leaf: str = ""
     twin_of: str = ""
 
-    @property
+    @cached_property
     def table(self) -> BendTable:
         """Straights, bends and turns from mark to mark."""
         return table_of(self.centreline)
+
+    @cached_property
+    def long(self) -> float:
+        """Developed length from mark to mark [mm]."""
+        return length(self.centreline)
+
+    @cached_property
+    def ends(self) -> tuple[Point, Point]:
+        """Its first and last point [mm]."""
+        return ends(self.centreline)
+
+    @cached_property
+    def ball(self) -> tuple[Floats, float]:
+        """Centre (3,) and radius [mm] of a ball that holds the centreline."""
+        spread = point_at(self.centreline, np.linspace(0.0, self.long, 2 * len(self.inner) + 3))
+        middle = np.mean(spread, axis=0)
+        half = self.long / (len(spread) - 1) / 2.0
+        return middle, float(np.max(np.linalg.norm(spread - middle, axis=1))) + half
 
 
 def shapes(job: Job, marks: Marks) -> tuple[tuple[Shape, ...], tuple[Finding, ...]]:

@@ -1,0 +1,94 @@
+"""What is in a pack, like a table of contents: one line a kind of file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+from barwright.findings import Finding, Level
+from barwright.pack.dxf import dxf_bytes
+from barwright.pack.listing import findings_csv, plate_masses
+from barwright.pack.names import file_name
+from barwright.pack.outlines import flat_drawing
+from barwright.pack.summary import summary_pdf
+from barwright.pack.tables import cut_list, hardware_list, order_sheet, stock_list
+from barwright.pack.twins import as_cut
+from barwright.pack.wrap_pages import wraps_pdf
+
+if TYPE_CHECKING:
+    from barwright.route import Build
+
+Files = dict[str, bytes]
+Found = tuple[Finding, ...]
+
+
+NO_STEP = Finding(
+    code="pack.step",
+    level=Level.LOOK,
+    subject="pack",
+    says="no STEP files: the solid kernel is not installed; the rest is whole",
+    remedy="pip install 'barwright[step]' (about 0.4 GB) and pack again",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One kind of file: what it is, and what makes it, given what packing found before."""
+
+    what: str
+    make: Callable[[Found], tuple[Files, Found]]
+
+
+def steps(build: Build, stage: str, digest: str) -> Iterator[Step]:
+    """The pack's contents, in the order they are made; the summary knows of all the rest."""
+    yield Step(what="flat patterns", make=partial(_flats, build))
+    yield Step(what="tube end templates", make=partial(_templates, build))
+    yield Step(what="lists", make=partial(_lists, build))
+    yield Step(what="solids", make=partial(_solids, build))
+    yield Step(what="summary", make=partial(_summary, build, stage, digest))
+
+
+def dxf_name(part: str) -> str:
+    """Where a part's flat pattern lies in the pack."""
+    return f"flat/{file_name(part)}.dxf"
+
+
+def _flats(build: Build, _: Found) -> tuple[Files, Found]:
+    drawn = {p.name: flat_drawing(as_cut(p)) for p in build.parts.parts}
+    return {dxf_name(name): dxf_bytes(drawing) for name, drawing in drawn.items()}, ()
+
+
+def _templates(build: Build, _: Found) -> tuple[Files, Found]:
+    made = wraps_pdf(build.bars.bars, build.job.job.unit, build.job.job.name)
+    return ({"templates/tube-ends.pdf": made} if made else {}), ()
+
+
+def _lists(build: Build, _: Found) -> tuple[Files, Found]:
+    files = {p.name: dxf_name(p.name) for p in build.parts.parts}
+    made = {
+        "lists/cut-list.csv": cut_list(build) if build.bars.bars else None,
+        "lists/stock.csv": stock_list(build) if build.bars.bars else None,
+        "lists/order-sheet.csv": order_sheet(build, plate_masses(build), files) if files else None,
+        "lists/hardware.csv": hardware_list(build),
+    }
+    return {name: data for name, data in made.items() if data}, ()
+
+
+def _solids(build: Build, _: Found) -> tuple[Files, Found]:
+    """STEP files, where the extra that makes them is installed."""
+    try:
+        from barwright.pack.step import step_files
+    except ModuleNotFoundError as missing:
+        if missing.name is None or missing.name.partition(".")[0] != "OCP":
+            raise
+        return {}, (NO_STEP,)
+    return step_files(build)
+
+
+def _summary(build: Build, stage: str, digest: str, found: Found) -> tuple[Files, Found]:
+    return {
+        "summary.pdf": summary_pdf(build, digest, stage, found),
+        "lists/findings.csv": findings_csv((*build.findings, *found)),
+    }, ()

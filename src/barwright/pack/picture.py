@@ -1,0 +1,217 @@
+"""A picture of tubes and plates from one side, as filled shapes drawn from far to near."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from barwright.geometry.path import Arc, Centreline, Straight
+from barwright.geometry.pose import Pose
+from barwright.geometry.vectors import UP, Floats, Point, rotation, unit
+from barwright.pack.drawing import NOTE, XY, Drawing, Line, Loop, Primitive, Style, Text
+
+PIECE = 60.0
+"""Longest run of tube [mm] drawn in one go: short, so that far and near sort well."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tube:
+    """A tube to be drawn: points along its centreline [mm], outside radius [mm], colour."""
+
+    points: tuple[Point, ...]
+    radius: float
+    colour: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hull:
+    """A convex piece to be drawn: its corners [mm] and colour."""
+
+    corners: tuple[Point, ...]
+    colour: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Label:
+    """A name beside a point [mm]."""
+
+    text: str
+    at: Point
+
+
+@dataclass(frozen=True, kw_only=True)
+class View:
+    """Where the eye is: degrees round from forward to left, and above level."""
+
+    azimuth: float = 38.0
+    elevation: float = 24.0
+
+    def axes(self) -> tuple[Floats, Floats, Floats]:
+        """To the right, up the page, and toward the eye: unit vectors."""
+        a, e = math.radians(self.azimuth), math.radians(self.elevation)
+        eye = np.array([math.cos(e) * math.cos(a), math.cos(e) * math.sin(a), math.sin(e)])
+        right = unit(np.cross(UP, eye))
+        return right, np.cross(eye, right), eye
+
+
+Shape = Tube | Hull
+
+
+def picture(
+    shapes: Iterable[Shape],
+    box: tuple[float, float, float, float],
+    *,
+    labels: Iterable[Label] = (),
+    view: View | None = None,
+    reach: Iterable[Shape] = (),
+) -> Drawing:
+    """Shapes as seen from the view, fitted into a box on the sheet.
+
+    Args:
+        shapes: what to draw.
+        box: (x0, y0, x1, y1) on the sheet [mm].
+        labels: names beside points, over everything.
+        view: from where; ahead, left and above by default.
+        reach: shapes that must fit in too, so that several pictures share one scale.
+    """
+    shapes = list(shapes)
+    right, up, eye = (view or View()).axes()
+    everything = [*shapes, *reach]
+    if not everything:
+        return ()
+    place, scale = _fitted(everything, box, right, up)
+    pieces = sorted((p for s in shapes for p in _pieces(s, eye)), key=lambda p: p[0])
+    drawn = [item for _, piece in pieces for item in _drawn(piece, place, scale)]
+    return (*drawn, *(item for label in labels for item in _label(label, place)))
+
+
+def tube_of(centreline: Centreline, radius: float, colour: str, pose: Pose | None = None) -> Tube:
+    """A bar's centreline as a tube to draw, moved by a pose."""
+    points = np.vstack([_along(piece) for piece in centreline.pieces])
+    if pose is not None:
+        points = pose.points(points)
+    rows = [tuple(map(float, p)) for p in points]
+    kept = [rows[0], *(b for a, b in itertools.pairwise(rows) if math.dist(a, b) > 1e-6)]
+    return Tube(points=tuple((p[0], p[1], p[2]) for p in kept), radius=radius, colour=colour)
+
+
+def _along(piece: Straight | Arc) -> Floats:
+    if isinstance(piece, Straight):
+        a, b = np.array(piece.start), np.array(piece.end)
+        n = max(1, math.ceil(float(np.linalg.norm(b - a)) / PIECE))
+        return np.asarray(a + np.linspace(0.0, 1.0, n + 1)[:, None] * (b - a))
+    n = max(2, math.ceil(math.degrees(piece.angle) / 6.0))
+    centre, start = np.array(piece.centre), np.array(piece.start)
+    turns = [rotation(piece.axis, piece.angle * k / n) for k in range(n + 1)]
+    return np.array([centre + t @ (start - centre) for t in turns])
+
+
+def _fitted(
+    shapes: list[Shape], box: tuple[float, float, float, float], right: Floats, up: Floats
+) -> tuple[Callable[[Point], XY], float]:
+    """What puts a point of space on the sheet, and the scale."""
+    reach = [(p, s.radius if isinstance(s, Tube) else 0.0) for s in shapes for p in _points(s)]
+    xyz, r = np.array([p for p, _ in reach]), np.array([r for _, r in reach])
+    u, v = xyz @ right, xyz @ up
+    (u0, u1), (v0, v1) = ((u - r).min(), (u + r).max()), ((v - r).min(), (v + r).max())
+    x0, y0, x1, y1 = box
+    scale = min((x1 - x0) / max(u1 - u0, 1e-9), (y1 - y0) / max(v1 - v0, 1e-9))
+    cx, cy = (x0 + x1) / 2.0 - scale * (u0 + u1) / 2.0, (y0 + y1) / 2.0 - scale * (v0 + v1) / 2.0
+
+    def place(p: Point) -> XY:
+        return (float(cx + scale * (right @ p)), float(cy + scale * (up @ p)))
+
+    return place, float(scale)
+
+
+def _points(shape: Shape) -> tuple[Point, ...]:
+    return shape.points if isinstance(shape, Tube) else shape.corners
+
+
+def _pieces(shape: Shape, eye: Floats) -> list[tuple[float, Shape]]:
+    """Pieces with their depth toward the eye."""
+    if isinstance(shape, Hull):
+        return [(float(np.mean(np.array(shape.corners) @ eye)), shape)]
+    runs = itertools.pairwise(shape.points)
+    return [
+        (
+            float((np.array(a) + np.array(b)) @ eye / 2.0),
+            Tube(points=(a, b), radius=shape.radius, colour=shape.colour),
+        )
+        for a, b in runs
+    ]
+
+
+def _drawn(piece: Shape, place: Callable[[Point], XY], scale: float) -> list[Primitive]:
+    if isinstance(piece, Hull):
+        return _hull(piece, place)
+    return _run(place(piece.points[0]), place(piece.points[1]), piece.radius * scale, piece.colour)
+
+
+def _hull(piece: Hull, place: Callable[[Point], XY]) -> list[Primitive]:
+    from shapely.geometry import MultiPoint, Polygon
+
+    shape = MultiPoint([place(p) for p in piece.corners]).convex_hull
+    if not isinstance(shape, Polygon):
+        return []
+    vertices = tuple((float(x), float(y), 0.0) for x, y in list(shape.exterior.coords)[:-1])
+    style = Style(colour=shade(piece.colour, -0.45), width=0.12, fill=piece.colour)
+    return [Loop(vertices=vertices, layer=NOTE, style=style)]
+
+
+def _run(a: XY, b: XY, r: float, colour: str) -> list[Primitive]:
+    """A short run of tube: its body, a light along its middle, its two edges."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    length = math.hypot(dx, dy)
+    if length < 1e-6:
+        return []
+    nx, ny = -dy / length * r, dx / length * r
+    ox, oy = dx / length * 0.25 * r, dy / length * 0.25 * r
+    a, b = (a[0] - ox, a[1] - oy), (b[0] + ox, b[1] + oy)
+
+    def strip(low: float, high: float, fill: str) -> Loop:
+        ring = ((a, low), (b, low), (b, high), (a, high))
+        vertices = tuple((p[0] + k * nx, p[1] + k * ny, 0.0) for p, k in ring)
+        return Loop(vertices=vertices, layer=NOTE, style=Style(width=0.0, fill=fill))
+
+    edge = Style(colour=shade(colour, -0.5), width=min(0.18, 0.3 * r))
+    edges = [
+        Line(
+            start=(a[0] + k * nx, a[1] + k * ny),
+            end=(b[0] + k * nx, b[1] + k * ny),
+            layer=NOTE,
+            style=edge,
+        )
+        for k in (-1.0, 1.0)
+    ]
+    return [strip(-1.0, 1.0, colour), strip(0.05, 0.55, shade(colour, 0.35)), *edges]
+
+
+def _label(label: Label, place: Callable[[Point], XY]) -> list[Primitive]:
+    x, y = place(label.at)
+    d = 0.9
+    ring = ((x - d, y, 0.0), (x, y - d, 0.0), (x + d, y, 0.0), (x, y + d, 0.0))
+    dot = Style(colour="#ffffff", width=0.2, fill="#b3261e")
+    halo = Style(width=0.0, fill="#ffffff")
+    wide = 1.35 * 1.7 * len(label.text) + 0.8
+    back = ((0.9, -0.5), (0.9 + wide, -0.5), (0.9 + wide, 2.2), (0.9, 2.2))
+    return [
+        Loop(vertices=tuple((x + u, y + v, 0.0) for u, v in back), layer=NOTE, style=halo),
+        Loop(vertices=ring, layer=NOTE, style=dot),
+        Text(text=label.text, at=(x + 1.3, y), height=1.7, bold=True),
+    ]
+
+
+def shade(colour: str, by: float) -> str:
+    """A colour made lighter (by > 0, toward white) or darker (by < 0, toward black).
+
+    >>> shade("#808080", 0.5), shade("#808080", -0.5)
+    ('#c0c0c0', '#404040')
+    """
+    parts = [int(colour[i : i + 2], 16) for i in (1, 3, 5)]
+    mixed = [round(c + (255 - c) * by) if by > 0 else round(c * (1.0 + by)) for c in parts]
+    return "#" + "".join(f"{c:02x}" for c in mixed)

@@ -1,0 +1,90 @@
+"""What a picture of the build shows: bars, plates and leaves, in our colours."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from barwright.geometry.pose import Pose
+from barwright.geometry.solids import Block, Body, Elbow, Rod
+from barwright.pack.picture import Hull, Label, Shape, Tube, tube_of
+from barwright.tubes.bars import BuiltBar
+
+if TYPE_CHECKING:
+    from barwright.route import Build
+
+STANDING, SWINGING, PLATE, HARDWARE = "#8fa3b5", "#e08a2e", "#5b9a74", "#b9b3a6"
+"""Bars that stand, bars that swing, plates, and bought things."""
+
+
+def colour_of_bar(build: Build, name: str) -> str:
+    """Orange for a bar that swings, grey-blue for one that stands."""
+    return SWINGING if any(name in motion.bars for motion in build.motions) else STANDING
+
+
+def leaf_pose(build: Build, leaf: str, share: float) -> Pose | None:
+    """Where a leaf stands when opened by a share of its way; None for what stands still."""
+    motion = next((m for m in build.motions if m.leaf == leaf), None)
+    return motion.pose(share * motion.opens) if motion and share else None
+
+
+def leaf_of_bar(build: Build, name: str) -> str:
+    """The leaf a bar swings with; empty when it stands still."""
+    return next((m.leaf for m in build.motions if name in m.bars), "")
+
+
+def shapes(build: Build, share: float = 0.0) -> list[Shape]:
+    """Everything, with the leaves opened by a share of their way (0 closed, 1 open)."""
+    drawn: list[Shape] = [_bar(build, bar, share) for bar in build.bars.bars]
+    for body, leaf, colour in bodies(build):
+        pose = leaf_pose(build, leaf, share) or Pose()
+        drawn += body_shapes(body, colour, pose)
+    return drawn
+
+
+def _bar(build: Build, bar: BuiltBar, share: float) -> Shape:
+    pose = leaf_pose(build, leaf_of_bar(build, bar.name), share)
+    return tube_of(bar.centreline, bar.radius, colour_of_bar(build, bar.name), pose)
+
+
+def bodies(build: Build) -> Iterator[tuple[Body, str, str]]:
+    """Plates and bought things as bodies, each with its leaf and colour."""
+    from barwright.plates.solids import body_of
+
+    for part in build.parts.parts:
+        yield body_of(part), part.rides, PLATE
+    for item in build.parts.hardware:
+        yield item.body, item.rides, HARDWARE
+
+
+def body_shapes(body: Body, colour: str, pose: Pose) -> list[Shape]:
+    """A body's solids as shapes to draw."""
+    drawn: list[Shape] = []
+    for solid in body.solids:
+        match solid:
+            case Block():
+                rows = pose.points(solid.corners)
+                corners = tuple((float(x), float(y), float(z)) for x, y, z in rows)
+                drawn.append(Hull(corners=corners, colour=colour))
+            case Rod():
+                ends = pose.points([solid.start, solid.end])
+                pair = tuple((float(x), float(y), float(z)) for x, y, z in ends)
+                drawn.append(Tube(points=pair, radius=solid.radius, colour=colour))
+            case Elbow():
+                from barwright.geometry.path import Centreline
+
+                drawn.append(tube_of(Centreline(pieces=(solid.arc,)), solid.radius, colour, pose))
+    return drawn
+
+
+def mark_labels(build: Build) -> list[Label]:
+    """Every mark that a bar ends or bends on, by name; a mirrored pair's left one alone."""
+    used = {end.mark for bar in build.bars.bars for end in (bar.start, bar.finish)}
+    names = [n for n in build.marks.names if n in used]
+    return [Label(text=n, at=build.marks.at(n)) for n in names if build.marks.at(n)[1] > -1.0]
+
+
+def turned_degrees(build: Build, leaf: str) -> float:
+    """How far a leaf opens [deg], positive."""
+    return next((abs(math.degrees(m.opens)) for m in build.motions if m.leaf == leaf), 0.0)

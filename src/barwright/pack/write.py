@@ -1,0 +1,163 @@
+"""Build -> pack: one folder with everything needed to make the parts, written at once."""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from barwright import __version__
+from barwright.findings import Finding
+from barwright.job.errors import BadInput, Fault
+from barwright.pack import contents
+from barwright.pack.folder import MANIFEST, WE_WROTE, check_ours, checksum, put
+from barwright.pack.hashing import job_hash
+from barwright.pack.names import check_apart, file_name
+
+if TYPE_CHECKING:
+    from barwright.route import Build
+
+ZIP = "pack.zip"
+STAGES = ("board", "metal")
+
+Progress = Callable[[str, float], None]
+"""Told what is being made, and what share of the whole is done (0..1)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pack:
+    """What was written.
+
+    Attributes:
+        folder: where.
+        files: every file in it, posix paths inside the folder.
+        job_hash: of the job it was made from.
+        stage: "board" or "metal".
+        findings: what packing itself found, e.g. that STEP files were left out.
+    """
+
+    folder: Path
+    files: tuple[str, ...]
+    job_hash: str
+    stage: str
+    findings: tuple[Finding, ...] = ()
+
+
+def write(
+    build: Build, out: Path, *, stage: str = "metal", progress: Progress | None = None
+) -> Pack:
+    """Write the pack into `out`, which becomes this pack and nothing else.
+
+    The files are made in memory, written beside `out` and put in its place in one step: an
+    interrupted run leaves what was there.
+
+    Args:
+        build: the route's result.
+        out: the folder; missing, empty, or an older pack.
+        stage: "board" for the mock-up, "metal" for the real thing.
+        progress: told how far it is.
+
+    Raises:
+        BadInput: an unknown stage, or two parts whose files would be one.
+        BarwrightError: the folder is not ours to replace, or cannot be written.
+    """
+    check_ours(out)
+    pack = make(build, stage=stage, progress=progress)
+    put(out, pack.files)
+    return Pack(
+        folder=out,
+        files=tuple(pack.files),
+        job_hash=pack.job_hash,
+        stage=stage,
+        findings=pack.findings,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Made:
+    """A pack in memory: file -> bytes, in the order they stand in the manifest."""
+
+    files: dict[str, bytes]
+    job_hash: str
+    findings: tuple[Finding, ...]
+
+
+def make(build: Build, *, stage: str = "metal", progress: Progress | None = None) -> Made:
+    """The pack's files in memory, the same bytes for the same job.
+
+    Raises:
+        BadInput: an unknown stage, or two parts whose files would be one.
+    """
+    _check(build, stage)
+    files: dict[str, bytes] = {}
+    findings: list[Finding] = []
+    tell = progress or (lambda _what, _share: None)
+    digest = job_hash(build.job)
+    steps = list(contents.steps(build, stage, digest))
+    for i, step in enumerate(steps):
+        tell(step.what, i / len(steps))
+        more, found = step.make(tuple(findings))
+        files |= more
+        findings += found
+    files = dict(sorted(files.items()))
+    files[ZIP] = _zipped({**files, MANIFEST: _manifest(build, files, digest, stage, findings)})
+    files[MANIFEST] = _manifest(build, files, digest, stage, findings)
+    tell("done", 1.0)
+    return Made(files=files, job_hash=digest, findings=tuple(findings))
+
+
+def _check(build: Build, stage: str) -> None:
+    if stage not in STAGES:
+        raise BadInput(
+            Fault(
+                file="--stage",
+                entry="",
+                read=stage,
+                expected="board or metal",
+                do="name one of the two",
+            )
+        )
+    check_apart("bar", (bar.name for bar in build.bars.bars))
+    check_apart("part", (part.name for part in build.parts.parts))
+
+
+def _manifest(
+    build: Build, files: dict[str, bytes], digest: str, stage: str, findings: list[Finding]
+) -> bytes:
+    said = {
+        "kind": WE_WROTE,
+        "job": build.job.job.name,
+        "unit": build.job.job.unit,
+        "job_sha256": digest,
+        "stage": stage,
+        "barwright": __version__,
+        "left_out": [f.says for f in findings],
+        "bars": [bar.name for bar in build.bars.bars],
+        "parts": [part.name for part in build.parts.parts],
+        "files": {
+            name: {"bytes": len(data), "sha256": checksum(data)} for name, data in files.items()
+        },
+    }
+    return (json.dumps(said, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
+
+
+def _zipped(files: dict[str, bytes]) -> bytes:
+    """The files as a ZIP whose entries carry the format's own first day, not today."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
+        for name, data in files.items():
+            entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
+            entry.external_attr = 0o644 << 16
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.create_system = 3
+            archive.writestr(entry, data)
+    return out.getvalue()
+
+
+def names(build: Build) -> Iterator[str]:
+    """The file names the build's parts take, without folder or ending."""
+    yield from (file_name(part.name) for part in build.parts.parts)

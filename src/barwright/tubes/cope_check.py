@@ -8,8 +8,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from barwright.findings import Finding, Level
-from barwright.tubes.bars import BuiltBar, End
-from barwright.tubes.meeting import IN_LINE, contacts, site
+from barwright.tubes.bars import End
+from barwright.tubes.meeting import IN_LINE, Contact, Site
 from barwright.tubes.shape import Shape
 
 SHALLOW = math.radians(30.0)
@@ -28,16 +28,27 @@ def eaten(shape: Shape, start: End, finish: End) -> Finding | None:
     return None
 
 
-def cope_findings(bar: BuiltBar, everyone: tuple[Shape, ...]) -> Iterator[Finding]:
-    """What a person should look at in a bar's copes."""
-    shape = next(shape for shape in everyone if shape.name == bar.name)
-    for last, end in enumerate((bar.start, bar.finish)):
-        here = site(shape, last=bool(last))
-        for met in contacts(here, everyone):
-            if met.shape.name in end.against and met.lean < SHALLOW:
-                yield _shallow(bar, end, met.shape.name, met.lean)
-            elif met.in_line and met.sure:
-                yield _butt(bar, end, met.shape.name)
+def end_findings(
+    here: Site, met: tuple[Contact, ...], end: End, *, by_rule: bool
+) -> Iterator[Finding]:
+    """What a person should look at in one coped end.
+
+    Args:
+        here: the end before it is coped.
+        met: the other bars there.
+        end: the end coped.
+        by_rule: whether it was coped by the default rather than by what the job says.
+    """
+    for contact in met:
+        if contact.shape.name in end.against and contact.lean < SHALLOW:
+            yield _shallow(here, contact)
+        elif by_rule and not end.against and _butted(here, contact):
+            yield _butt(here, contact.shape.name)
+
+
+def _butted(here: Site, contact: Contact) -> bool:
+    """Whether the end runs on in line into a bar written before it: one finding for the two."""
+    return contact.in_line and contact.sure and contact.shape.rank < here.shape.rank
 
 
 def _end_straights(shape: Shape) -> tuple[float, float]:
@@ -78,12 +89,13 @@ def _crossed(shape: Shape, left: float) -> Finding:
     )
 
 
-def _shallow(bar: BuiltBar, end: End, other: str, lean: float) -> Finding:
+def _shallow(here: Site, contact: Contact) -> Finding:
+    lean, name = contact.lean, here.shape.name
     return Finding(
         code="tubes.shallow",
         level=Level.LOOK,
-        subject=f"bar.{bar.name}",
-        says=f"{bar.name} meets {other} at {end.mark} at {math.degrees(lean):.1f}°: "
+        subject=f"bar.{name}",
+        says=f"{name} meets {contact.shape.name} at {here.mark} at {math.degrees(lean):.1f}°: "
         "the cope is long and its heel hard to weld.",
         measured=math.degrees(lean),
         allowed=math.degrees(SHALLOW),
@@ -93,12 +105,13 @@ def _shallow(bar: BuiltBar, end: End, other: str, lean: float) -> Finding:
     )
 
 
-def _butt(bar: BuiltBar, end: End, other: str) -> Finding:
+def _butt(here: Site, other: str) -> Finding:
+    name = here.shape.name
     return Finding(
         code="tubes.butt",
         level=Level.LOOK,
-        subject=f"bar.{bar.name}",
-        says=f"{bar.name} and {other} end at {end.mark} in one line: cut square, not coped.",
+        subject=f"bar.{name}",
+        says=f"{name} and {other} end at {here.mark} in one line: cut square, not coped.",
         allowed=math.degrees(IN_LINE),
         unit="deg",
         source="common practice, no source",

@@ -6,19 +6,21 @@ out and a finding says why. Twins are mirrored from the finished bars.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from barwright.findings import Finding
 from barwright.geometry.path import ends, moved
 from barwright.geometry.pose import mirrored
-from barwright.geometry.vectors import Floats, point
+from barwright.geometry.vectors import point
 from barwright.job.schema import Job
 from barwright.survey.marks import Marks
 from barwright.tubes.bars import Bars, BuiltBar, End
 from barwright.tubes.bend_check import bend_findings
-from barwright.tubes.cope_check import cope_findings, eaten
-from barwright.tubes.meeting import Site, clear_of, receivers, site
-from barwright.tubes.reach import explicit, unmet
+from barwright.tubes.cope_check import eaten, end_findings
+from barwright.tubes.meeting import Site, contacts, envelope, receivers, site
+from barwright.tubes.reach import explicit, told
 from barwright.tubes.section import Section
 from barwright.tubes.shape import TWIN, Refused, Shape, shapes
 
@@ -36,39 +38,35 @@ def make(job: Job, marks: Marks) -> Bars:
     everyone, findings = shapes(job, marks)
     made, found = list[BuiltBar](), list[Finding](findings)
     for shape in everyone:
-        if shape.twin_of:
-            continue
-        try:
-            bar = _built(job, shape, everyone)
-        except Refused as refused:
-            found.append(refused.finding)
-            continue
-        made.append(bar)
-        found += bend_findings(job, shape)
-        found += cope_findings(bar, everyone)
-    names = {bar.name for bar in made}
-    twins = [
-        _mirror(bar, names, everyone)
-        for bar in made
-        if any(shape.twin_of == bar.name for shape in everyone)
-    ]
-    return Bars(bars=(*made, *twins), findings=tuple(found))
+        if not shape.twin_of:
+            try:
+                bar, said = _built(job, shape, everyone)
+            except Refused as refused:
+                found.append(refused.finding)
+                continue
+            made.append(bar)
+            found += [*bend_findings(job, shape), *said]
+    twins = {shape.twin_of for shape in everyone} & {bar.name for bar in made}
+    mirrors = [_mirror(bar, twins) for bar in made if bar.name in twins]
+    return Bars(bars=(*made, *mirrors), findings=tuple(found))
 
 
-def _built(job: Job, shape: Shape, everyone: tuple[Shape, ...]) -> BuiltBar:
-    """One bar with both ends coped.
+def _built(
+    job: Job, shape: Shape, everyone: tuple[Shape, ...]
+) -> tuple[BuiltBar, tuple[Finding, ...]]:
+    """One bar with both ends coped, and what is to be said about its copes.
 
     Raises:
         Refused: an end meets nothing it is to be coped against, or the copes eat the bar.
     """
-    start, finish = (_end(job, site(shape, last=last), everyone) for last in (False, True))
+    start, said = _end(job, site(shape, last=False), everyone)
+    finish, more = _end(job, site(shape, last=True), everyone)
     trouble = eaten(shape, start, finish)
     if trouble is not None:
         raise Refused(trouble)
-    long = shape.long
     section = Section(od=2.0 * shape.radius, wall=shape.wall)
     removed = float(np.mean(start.cope) + np.mean(finish.cope))
-    return BuiltBar(
+    bar = BuiltBar(
         name=shape.name,
         stock=shape.stock,
         radius=shape.radius,
@@ -77,53 +75,38 @@ def _built(job: Job, shape: Shape, everyone: tuple[Shape, ...]) -> BuiltBar:
         table=shape.table,
         start=start,
         finish=finish,
-        cut_length=long - float(np.min(start.cope) + np.min(finish.cope)),
-        mass=section.mass() * (long - removed),
+        cut_length=shape.long - float(np.min(start.cope) + np.min(finish.cope)),
+        mass=section.mass() * (shape.long - removed),
     )
+    return bar, (*said, *more)
 
 
-def _end(job: Job, here: Site, everyone: tuple[Shape, ...]) -> End:
+def _end(job: Job, here: Site, everyone: tuple[Shape, ...]) -> tuple[End, tuple[Finding, ...]]:
     """One end, coped against what it meets or against what the job says.
 
     Raises:
         Refused: a bar it is to be coped against is not there or out of reach.
     """
-    told = explicit(job, here)
-    if told is None:
-        against = receivers(here, everyone)
-    else:
-        against = tuple(unmet(here, name, everyone) for name in told)
-    return End(
+    met, names = contacts(here, everyone), explicit(job, here)
+    against = receivers(here, met) if names is None else told(here, names, everyone)
+    cope = envelope(list(against.values()), job.job.root_gap)
+    cope.flags.writeable = False
+    end = End(
         mark=here.mark,
         origin=here.tip.origin,
         along=here.tip.along,
         zero=here.tip.zero,
         against=tuple(other.name for other in against),
-        cope=_envelope(here, against, job.job.root_gap),
+        cope=cope,
     )
+    return end, tuple(end_findings(here, met, end, by_rule=names is None))
 
 
-def _envelope(here: Site, against: tuple[Shape, ...], root_gap: float) -> Floats:
-    """What can be pushed on from the end: the farthest cut of all receivers, (360,) [mm]."""
-    cuts = [clear_of(here, other) for other in against]
-    cope = np.max(cuts, axis=0) if cuts else np.full(360, -np.inf)
-    cope = np.where(np.isfinite(cope), cope + root_gap, 0.0)
-    cope.flags.writeable = False
-    return cope
-
-
-def _mirror(bar: BuiltBar, names: set[str], everyone: tuple[Shape, ...]) -> BuiltBar:
+def _mirror(bar: BuiltBar, twins: set[str]) -> BuiltBar:
     """The bar's twin on the other side of the centre plane."""
-    twins = {shape.twin_of for shape in everyone if shape.twin_of} & names
     centreline = moved(bar.centreline, mirrored())
     first, last = ends(centreline)
-    table = bar.table
-    turned = type(table)(
-        straights=table.straights,
-        bends=table.bends,
-        turns=tuple(-turn for turn in table.turns),
-        clr=table.clr,
-    )
+    turned = replace(bar.table, turns=tuple(-turn for turn in bar.table.turns))
     return BuiltBar(
         name=bar.name + TWIN,
         stock=bar.stock,

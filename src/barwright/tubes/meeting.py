@@ -12,7 +12,7 @@ nor these against them: the leaf moves. `cope` in the bar's table says otherwise
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,8 +20,8 @@ import numpy as np
 from barwright.geometry.cope import Tip
 from barwright.geometry.cope_bent import run_cope
 from barwright.geometry.foot import Foot, foot_on
-from barwright.geometry.path import carried, tangent_at
-from barwright.geometry.vectors import Floats, Point, angle_between, point, square_to
+from barwright.geometry.path import tangent_at
+from barwright.geometry.vectors import Floats, angle_between, point
 from barwright.tubes.shape import Shape
 
 IN_LINE = math.radians(15.0)
@@ -73,49 +73,36 @@ class Contact:
 
 
 def site(shape: Shape, *, last: bool) -> Site:
-    """One end of a bar; its zero line is one line scribed along the whole bar.
-
-    The line is on the outside of the first bend, or on top of a straight bar (to the front of
-    a plumb one), and follows every bend without twisting.
-    """
-    line = shape.centreline
-    way = tangent_at(line, [0.0, shape.long])
-    zero = _zero(shape)
-    if last:
-        zero = carried(line, zero)
-    along = -way[1] if last else way[0]
+    """One end of a bar."""
     straights = shape.table.straights
     return Site(
         shape=shape,
         last=last,
         mark=shape.finish if last else shape.start,
-        tip=Tip(
-            origin=shape.ends[1 if last else 0],
-            along=point(along),
-            zero=point(_square(zero, along)),
-            inner=max(shape.radius - shape.wall, 0.0),
-            outer=shape.radius,
-        ),
+        tip=shape.tips[1 if last else 0],
         straight=straights[-1 if last else 0],
         near=shape.long / 2.0,
     )
 
 
-def receivers(here: Site, everyone: tuple[Shape, ...]) -> tuple[Shape, ...]:
-    """The bars this end is coped against by default, in the order they are met."""
-    met = tuple(contact for contact in contacts(here, everyone) if not contact.in_line)
-    passing = [c for c in met if c.sure and not c.ends]
-    taken, so_far = [c.shape for c in passing], np.full(360, -np.inf)
-    for c in passing:
-        so_far = np.maximum(so_far, clear_of(here, c.shape))
-    doubtful = [c for c in met if (c.ends and _runs_through(c.shape, here.shape)) or not c.sure]
+def receivers(here: Site, met: tuple[Contact, ...]) -> dict[Shape, Floats]:
+    """The bars this end is coped against by default, in the order they are met, with the cuts.
+
+    Args:
+        here: the end.
+        met: the other bars there, from `contacts`.
+
+    Returns:
+        Where the end is clear of each, shape (360,) [mm], -inf where it misses it.
+    """
+    taken = {c.shape: clear_of(here, c.shape) for c in met if c.sure and not c.ends}
+    doubtful = [c for c in met if not c.in_line and (c.ends or not c.sure)]
     for c in sorted(doubtful, key=lambda c: _size(c.shape)):
         if c.ends and not _runs_through(c.shape, here.shape):
             continue
-        if _still_enters(here, so_far, c.shape):
-            taken.append(c.shape)
-            so_far = np.maximum(so_far, clear_of(here, c.shape))
-    return tuple(taken)
+        if _still_enters(here, list(taken.values()), c.shape):
+            taken[c.shape] = clear_of(here, c.shape)
+    return taken
 
 
 def contacts(here: Site, everyone: tuple[Shape, ...]) -> tuple[Contact, ...]:
@@ -164,6 +151,15 @@ def clear_of(here: Site, other: Shape) -> Floats:
         return np.full(360, -np.inf)
 
 
+def envelope(cuts: Sequence[Floats], root_gap: float = 0.0) -> Floats:
+    """What can be pushed on from the end: the farthest of all cuts, (360,) [mm].
+
+    Where no receiver is met the end is cut square, at its mark.
+    """
+    cope = np.max([np.full(360, -np.inf), *cuts], axis=0)
+    return np.where(np.isfinite(cope), cope + root_gap, 0.0)
+
+
 def _ends_near(here: Site, other: Shape, foot: Foot) -> Iterator[Site]:
     """The end of the other bar that in its turn meets this bar here, if any."""
     for last, at in enumerate(other.ends):
@@ -183,8 +179,8 @@ def _behind(here: Site, other: Shape) -> float:
     return distance + 4.0 * (here.shape.radius + other.radius)
 
 
-def _still_enters(here: Site, cope: Floats, other: Shape) -> bool:
-    """Whether the wall left by a cope still enters another bar as long as it really is."""
+def _still_enters(here: Site, cuts: list[Floats], other: Shape) -> bool:
+    """Whether the wall left by some cuts still enters another bar as long as it really is."""
     out = run_cope(
         here.tip,
         other.centreline,
@@ -193,8 +189,7 @@ def _still_enters(here: Site, cope: Floats, other: Shape) -> bool:
         behind=_behind(here, other),
         endless=False,
     )
-    left = np.where(np.isfinite(cope), cope, 0.0)
-    return bool(np.any(out > left + ENTERS))
+    return bool(np.any(out > envelope(cuts) + ENTERS))
 
 
 def _may_meet(one: Shape, other: Shape) -> bool:
@@ -219,24 +214,3 @@ def _runs_through(one: Shape, other: Shape) -> bool:
 def _size(shape: Shape) -> tuple[float, int]:
     """Sorts the tubes that run through first: the largest, then the first written."""
     return (-round(shape.radius, 6), shape.rank)
-
-
-def _zero(shape: Shape) -> Floats:
-    """Where the scribed line begins: a unit vector square to the bar's first direction."""
-    line = shape.centreline
-    way = tangent_at(line, 0.0)
-    table = shape.table
-    if not table.bends:
-        return square_to(way)
-    after = tangent_at(line, table.straights[0] + table.clr * min(table.bends[0], 1.5))
-    return -_square(after, way)
-
-
-def _square(vector: Floats, way: Floats | Point) -> Floats:
-    """A vector made square to a direction, of unit length."""
-    d = np.asarray(way)
-    flat = vector - (vector @ d) * d
-    return np.asarray(flat / np.linalg.norm(flat))
-
-
-__all__ = ["Contact", "Site", "clear_of", "contact", "contacts", "receivers", "site"]

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from barwright.findings import Finding, Level
 from barwright.geometry.foot import foot_on
+from barwright.geometry.vectors import Floats
 from barwright.job.schema import Job
 from barwright.tubes.meeting import Site, clear_of
 from barwright.tubes.shape import Refused, Shape
@@ -15,8 +18,17 @@ def explicit(job: Job, here: Site) -> tuple[str, ...] | None:
     return cope.to if here.last else cope.from_
 
 
-def unmet(here: Site, name: str, everyone: tuple[Shape, ...]) -> Shape:
-    """The bar of that name, if the end gets to it.
+def told(here: Site, names: tuple[str, ...], everyone: tuple[Shape, ...]) -> dict[Shape, Floats]:
+    """The bars the job names, with where the end is clear of each, shape (360,) [mm].
+
+    Raises:
+        Refused: as `_reached`.
+    """
+    return dict(_reached(here, name, everyone) for name in names)
+
+
+def _reached(here: Site, name: str, everyone: tuple[Shape, ...]) -> tuple[Shape, Floats]:
+    """The bar of that name and its cut, if the end gets to it.
 
     Raises:
         Refused: there is no such bar, it is out of reach, or it runs alongside.
@@ -28,9 +40,10 @@ def unmet(here: Site, name: str, everyone: tuple[Shape, ...]) -> Shape:
     reach = 2.0 * here.shape.radius
     if here.mark not in other.inner and gap > reach:
         raise Refused(_too_far(here, name, gap, reach))
-    if clear_of(here, other).max() == -float("inf"):
+    cut = clear_of(here, other)
+    if not np.any(np.isfinite(cut)):
         raise Refused(_misses(here, name))
-    return other
+    return other, cut
 
 
 def _no_such(here: Site, name: str) -> Finding:

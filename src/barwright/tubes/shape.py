@@ -13,9 +13,19 @@ import numpy as np
 
 from barwright.findings import Finding, Level
 from barwright.geometry.bending import CannotBend, from_corners, straights_of, table_of
-from barwright.geometry.path import BendTable, Centreline, ends, length, moved, point_at
+from barwright.geometry.cope import Tip
+from barwright.geometry.path import (
+    BendTable,
+    Centreline,
+    carried,
+    ends,
+    length,
+    moved,
+    point_at,
+    tangent_at,
+)
 from barwright.geometry.pose import mirrored
-from barwright.geometry.vectors import Floats, Point
+from barwright.geometry.vectors import Floats, Point, point, square_to, unit
 from barwright.job.schema import Bar, Job
 from barwright.survey.marks import Marks
 from barwright.tubes.placing import Misfit, placed
@@ -23,9 +33,9 @@ from barwright.tubes.placing import Misfit, placed
 TWIN = "-twin"
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Shape:
-    """A bar without its copes.
+    """A bar without its copes. Compared by identity: one shape is one bar.
 
     Attributes:
         name, stock: as in the job.
@@ -66,6 +76,27 @@ class Shape:
         return ends(self.centreline)
 
     @cached_property
+    def tips(self) -> tuple[Tip, Tip]:
+        """Its two ends with one line scribed along the whole bar as their zero.
+
+        The line is on the outside of the first bend, or on top of a straight bar (to the front
+        of a plumb one), and follows every bend without twisting.
+        """
+        ways, zero = tangent_at(self.centreline, [0.0, self.long]), _zero_line(self)
+        along = ((ways[0], zero), (-ways[1], carried(self.centreline, zero)))
+        first, last = (
+            Tip(
+                origin=origin,
+                along=point(way),
+                zero=point(_square(line, way)),
+                inner=max(self.radius - self.wall, 0.0),
+                outer=self.radius,
+            )
+            for origin, (way, line) in zip(self.ends, along, strict=True)
+        )
+        return first, last
+
+    @cached_property
     def ball(self) -> tuple[Floats, float]:
         """Centre (3,) and radius [mm] of a ball that holds the centreline."""
         spread = point_at(self.centreline, np.linspace(0.0, self.long, 2 * len(self.inner) + 3))
@@ -86,6 +117,20 @@ def shapes(job: Job, marks: Marks) -> tuple[tuple[Shape, ...], tuple[Finding, ..
         found.append(_shape(job, name, rank, centreline))
     twins = [_twin(shape, len(job.bar)) for shape in found if shape.name in twinned(job)]
     return (*found, *twins), tuple(findings)
+
+
+def _zero_line(shape: Shape) -> Floats:
+    """Where the scribed line begins: a unit vector square to the bar's first direction."""
+    way, table = tangent_at(shape.centreline, 0.0), shape.table
+    if not table.bends:
+        return square_to(way)
+    into = table.straights[0] + table.clr * min(table.bends[0], 1.0)
+    return -_square(tangent_at(shape.centreline, into), way)
+
+
+def _square(vector: Floats, way: Floats) -> Floats:
+    """A vector made square to a unit direction, of unit length."""
+    return unit(vector - (vector @ way) * way)
 
 
 class Refused(Exception):  # noqa: N818 - it says what it is

@@ -1,0 +1,39 @@
+"""Small jobs for the tubes' tests: bars on known marks."""
+
+import numpy as np
+import pytest
+
+from barwright.job.schema import Job
+from barwright.survey.marks import Marks
+from barwright.tubes.make import make
+
+STOCK = {
+    "big": {"od": 45.0, "wall": 2.5},
+    "main": {"od": 38.0, "wall": 2.5},
+    "light": {"od": 25.4, "wall": 1.65},
+}
+
+
+def marks_at(places):
+    names = tuple(places)
+    xyz = np.array([places[name] for name in names], dtype=float)
+    return Marks(names=names, xyz=xyz, covariance=np.zeros((3 * len(names), 3 * len(names))))
+
+
+def job_of(bars, **tables):
+    table = {
+        "stock": STOCK,
+        "bar": bars,
+        "bender": {n: {"clr": 3 * s["od"]} for n, s in STOCK.items()},
+    }
+    return Job.model_validate({**table, **tables})
+
+
+@pytest.fixture
+def frame():
+    """frame(marks, bars, **tables) -> Bars, on marks whose places are given."""
+
+    def build(places, bars, **tables):
+        return make(job_of(bars, **tables), marks_at(places))
+
+    return build

@@ -111,7 +111,7 @@ def test_a_bare_number_is_in_the_jobs_unit_but_inches_after_feet() -> None:
     ],
 )
 def test_refuses_what_is_not_a_length_and_says_why(value: object, says: str) -> None:
-    with pytest.raises(ValueError, match="expected|write|fraction|characters|below") as refused:
+    with pytest.raises(ValueError, match=r"expected|write|fraction|characters|below") as refused:
         parse_length(value, "in")  # type: ignore[arg-type]
     assert says in str(refused.value)
     assert len(str(refused.value)) < 200
@@ -174,10 +174,9 @@ def test_a_written_length_is_within_half_its_last_place(mm: float, unit: str) ->
 def test_any_text_is_a_length_or_a_plain_refusal(text: str) -> None:
     try:
         length = parse_length(text, "in")
-    except ValueError as refused:
-        assert str(refused)
-    else:
-        assert abs(length) <= 1e6
+    except ValueError:
+        return
+    assert abs(length) <= 1e6
 
 
 @given(st.text(alphabet="0123456789 /-'\".½inft", max_size=12))
@@ -192,6 +191,6 @@ def test_a_minus_sign_only_turns_the_length_round(text: str) -> None:
 
 @pytest.mark.parametrize("value", ["1" * 10_000_000, 10**6000], ids=["long text", "huge number"])
 def test_what_is_absurdly_large_is_refused_shortly(value: str | int) -> None:
-    with pytest.raises(ValueError, match="at most 80 characters|kilometre") as refused:
+    with pytest.raises(ValueError, match=r"at most 80 characters|kilometre") as refused:
         parse_length(value, "in")
     assert len(str(refused.value)) < 200

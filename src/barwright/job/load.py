@@ -21,6 +21,10 @@ from barwright.job.toml_lines import Entry, line_of, lines_of, too_deep
 JOB_FILE = "job.toml"
 READINGS_FILE = "readings.csv"
 MOST_FAULTS = 100
+DEEPEST = 20
+"""Tables and arrays inside one another; the schema needs six."""
+
+_NESTED = "brackets nested too deep to read"
 
 
 def load(folder: Path) -> Job:
@@ -87,11 +91,27 @@ def _toml(text: str) -> dict[str, Any]:
     if too_deep(text):
         raise BadInput(_not_toml(text, "a key with more than 16 dots"))
     try:
-        return tomllib.loads(text)
+        data = tomllib.loads(text)
     except RecursionError:
-        raise BadInput(_not_toml(text, "brackets nested too deep to read")) from None
+        raise BadInput(_not_toml(text, _NESTED)) from None
     except ValueError as wrong:  # TOMLDecodeError is one; a number of 5000 digits another
         raise BadInput(_not_toml(text, str(wrong))) from None
+    if _depth(data) > DEEPEST:
+        raise BadInput(_not_toml(text, _NESTED))
+    return data
+
+
+def _depth(data: Any) -> int:  # noqa: ANN401 - any TOML value
+    """How deep tables and arrays are nested, found without recursion."""
+    depth, level = 0, [data]
+    while level:
+        depth += 1
+        level = [w for v in level for w in (v.values() if isinstance(v, dict) else v) if _holds(w)]
+    return depth
+
+
+def _holds(value: object) -> bool:
+    return isinstance(value, dict | list)
 
 
 def _not_toml(text: str, says: str) -> Fault:

@@ -45,11 +45,11 @@ def read_readings(text: str, unit: str, defaults: DefaultPlusMinus) -> Rows:
         unit: "in" or "mm", what a bare number means.
         defaults: the plus/minus of a row that gives none.
     """
-    lines = [(n, line) for n, line in _lines(text) if not _passed_over(line)]
+    lines = [(n, line) for n, line in _lines(text) if not passed_over(line)]
     if not lines:
         return Rows(readings=(), faults=(), marks=frozenset())
     (number, header), body = lines[0], lines[1:]
-    parting = max(",;\t", key=header.count)
+    parting = _parting(header)
     columns, faults = _columns(number, header, parting)
     if faults:
         return Rows(readings=(), faults=faults, marks=frozenset())
@@ -62,12 +62,35 @@ def read_readings(text: str, unit: str, defaults: DefaultPlusMinus) -> Rows:
     )
 
 
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """How a readings.csv is laid out: its header's line, its columns, and what parts them."""
+
+    line: int
+    columns: tuple[str, ...]
+    parting: str
+
+
+def layout(text: str) -> Layout | None:
+    """How the text is laid out; None where it has no right header."""
+    for number, line in _lines(text.removeprefix("\ufeff")):
+        if not passed_over(line):
+            columns, faults = _columns(number, line, _parting(line))
+            return None if faults else Layout(line=number, columns=columns, parting=_parting(line))
+    return None
+
+
+def passed_over(line: str) -> bool:
+    """Whether a line is blank or a comment."""
+    return not line.strip(" \t\r\n,;") or line.lstrip(' "').startswith("#")
+
+
+def _parting(header: str) -> str:
+    return max(",;\t", key=header.count)
+
+
 def _lines(text: str) -> Iterator[tuple[int, str]]:
     return enumerate(re.split(r"\r\n|\n|\r", text), start=1)
-
-
-def _passed_over(line: str) -> bool:
-    return not line.strip(" \t,;") or line.lstrip(' "').startswith("#")
 
 
 def _split(line: str, parting: str) -> list[str]:

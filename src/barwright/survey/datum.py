@@ -1,0 +1,178 @@
+"""What the readings leave open about the whole, and where it is put by convention.
+
+A survey of tapes alone knows its shape and nothing of where it stands: six motions are free
+(the rank defect). What is missing is settled with the least constraints:
+
+* *place*, by convention: the first mark at zero along every free direction; the next marks
+  straight ahead of it (same y, then same z), the next level with it (same z), as far as turns
+  are free; then, of mirror images no reading can tell apart, the one with the first mark that
+  stands off the first mark's cross plane forward of it, off its long plane to the left, off
+  its level above.
+* *doubt*, by inner constraints: the covariance is that of the free network (the
+  pseudo-inverse), so no mark is called certain only because it was put at zero.
+
+Source: free networks and inner constraints, Meissl 1962; S-transformations, Baarda 1973 (from
+memory).
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+
+from barwright.geometry.vectors import Floats
+from barwright.survey.adjust import Block, Linearised, covariance_of
+from barwright.survey.equations import Network, linearise
+from barwright.survey.motion import TWISTS, fitted, free_twists, twists
+
+Anchor = tuple[int, int]
+"""A mark and an axis held by convention."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Datum:
+    """What is free and what holds it.
+
+    Attributes:
+        free: (6, k) base of the free twists.
+        missing: their names, such as "forward" or "about z".
+        anchors: the marks' coordinates held instead.
+        mirrored: the mirror image fits as well, so its side was chosen by convention.
+    """
+
+    free: Floats
+    missing: tuple[str, ...]
+    anchors: tuple[Anchor, ...]
+    mirrored: bool = False
+
+    @property
+    def defect(self) -> int:
+        """The rank defect."""
+        return int(self.free.shape[1])
+
+
+def names_of_free(free: Floats) -> tuple[str, ...]:
+    """Names for the free twists: slides first, then turns, by elimination."""
+    left, names = free.copy(), []
+    for row, name in enumerate(TWISTS):
+        size = float(np.linalg.norm(left[row]))
+        if left.shape[1] and size > 0.3:
+            direction = left[row] / size
+            keep = np.linalg.svd(direction[None])[2][1:]
+            left = left @ keep.T
+            names.append(name)
+    return (*names, *("a screw motion" for _ in range(left.shape[1])))
+
+
+def _candidates(n: int) -> list[Anchor]:
+    first = [(0, axis) for axis in range(3)]
+    later = [(i, axis) for i in range(1, n) for axis in (1, 2)]
+    return first + later + [(i, 0) for i in range(1, n)]
+
+
+def _anchors(x: Floats, free: Floats) -> tuple[Anchor, ...]:
+    """As many coordinates as there are free twists, the first that hold them well."""
+    g = (twists(x) @ free).reshape(len(x), 3, -1)
+    chosen: list[Anchor] = []
+    taken = np.zeros((0, free.shape[1]))
+    for least in (0.2, 0.02, 0.0005):
+        for i, axis in _candidates(len(x)):
+            if len(chosen) == free.shape[1]:
+                return tuple(chosen)
+            row = g[i, axis] - (g[0, axis] if i else 0.0)
+            rest = row - taken.T @ (taken @ row)
+            size = float(np.linalg.norm(rest))
+            if size > least:
+                taken = np.vstack((taken, rest / size))
+                chosen.append((i, axis))
+    return tuple(chosen)
+
+
+def _gap(anchors: tuple[Anchor, ...], x: Floats) -> Linearised:
+    """How far the anchored coordinates are from where the convention wants them."""
+    residual = np.array([x[i, a] - (x[0, a] if i else 0.0) for i, a in anchors])
+    columns = np.array([[3 * i + a, a if i else 3 * i + a] for i, a in anchors], dtype=np.intp)
+    values = np.array([[1.0, -1.0] if i else [0.5, 0.5] for i, _ in anchors])
+    # a first mark's row names its column twice: halves that add up to one
+    return Linearised(residual=residual, blocks=(Block(columns=columns, values=values),))
+
+
+def _cost(network: Network, x: Floats) -> float:
+    r = linearise(network, x).residual
+    return float(r @ r)
+
+
+def _sides(x: Floats) -> tuple[float, ...]:
+    """For each axis, the sign of the first mark that stands off the first mark's plane."""
+    y = x - x[0]
+    least = 0.01 * max(float(np.abs(y).max()), 1e-9)
+    off = [y[np.abs(y[:, a]) > least, a] for a in range(3)]
+    return tuple(float(np.sign(o[0])) if len(o) else 0.0 for o in off)
+
+
+def _best_side(network: Network, x: Floats, slides: tuple[str, ...]) -> tuple[Floats, bool]:
+    """Of the mirror images that fit equally, the one the convention wants."""
+    about = np.array([x[0, a] if TWISTS[a] in slides else 0.0 for a in range(3)])
+    cost = _cost(network, x)
+    best, mirrored = x, False
+    for signs in itertools.product((1.0, -1.0), repeat=3):
+        image = (x - about) * np.array(signs) + about
+        if signs == (1.0, 1.0, 1.0) or abs(_cost(network, image) - cost) > 1e-6 * (1.0 + cost):
+            continue
+        flat = float(np.abs(image - x).max()) < 1e-6
+        mirrored |= signs[0] * signs[1] * signs[2] < 0.0 and not flat
+        if _sides(image) > _sides(best):
+            best = image
+    return best, mirrored
+
+
+def placed(network: Network, x: Floats) -> tuple[Floats, Datum]:
+    """The adjusted marks put where the convention wants them, and what was free.
+
+    Args:
+        network: the readings.
+        x: (n, 3) adjusted marks, anywhere the readings allow.
+    """
+
+    def free_at(now: Floats) -> Floats:
+        return free_twists(linearise(network, now), now)
+
+    free = free_at(x)
+    missing = names_of_free(free)
+    if free.shape[1]:
+        anchors = _anchors(x, free)
+        x, _ = fitted(x, lambda v: _gap(anchors, v.reshape(-1, 3)), free_at)
+    x, mirrored = _best_side(network, x, missing)
+    free = free_at(x)
+    return x, Datum(free=free, missing=missing, anchors=_anchors(x, free), mirrored=mirrored)
+
+
+def held(at: Linearised, datum: Datum, x: Floats, wanted: Floats) -> Linearised:
+    """The readings with the anchored coordinates held at their wanted places.
+
+    Exactly as many as are free, so they pull no reading out of its place.
+    """
+    if not datum.anchors:
+        return at
+    columns = np.array([[3 * i + a] for i, a in datum.anchors], dtype=np.intp)
+    off = x.ravel()[columns[:, 0]] - wanted.ravel()[columns[:, 0]]
+    block = Block(columns=columns, values=np.ones((len(columns), 1)))
+    return Linearised(residual=np.concatenate((at.residual, off)), blocks=(*at.blocks, block))
+
+
+def inner_covariance(normal: Floats, free: Floats, x: Floats) -> Floats:
+    """The pseudo-inverse of the readings' normal matrix, whose null space is the free twists.
+
+    N + s GGᵀ is regular for orthonormal G, and its inverse is N⁺ + GGᵀ/s.
+
+    Raises:
+        numpy.linalg.LinAlgError: more than the free twists is undetermined.
+    """
+    if not free.shape[1]:
+        return covariance_of(normal)
+    g = np.linalg.qr(twists(x) @ free)[0]
+    s = float(np.median(np.diagonal(normal)))
+    inverse = covariance_of(normal + s * (g @ g.T)) - (g @ g.T) / s
+    return np.asarray(0.5 * (inverse + inverse.T))

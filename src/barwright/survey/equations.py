@@ -1,0 +1,207 @@
+"""What each reading demands of the marks: one residual row or several, and their gradients.
+
+All forms are written for points in D dimensions, D = 3 in truth. The search for a start
+(`start.py`) lends the marks a dimension or two more, so that a mark can pass round the plane
+in which it would otherwise be stuck on the wrong side.
+
+Let P be the marks of a row, f what the row measures, v what was read, s its plus/minus.
+Every row is the whitened residual (f(P) - v)/s:
+
+====================  =============================================================
+tape, over, between   f = |A - B| (over: less rA + rB; between: plus rA + rB)
+height/station/offset f = z, x, y of A;  fixed: three rows
+level, plumb          f = zA - zB;  xA - xB and yA - yB
+middle                f = M - (A + B)/2, three rows
+pair                  f = xL - xR, yL + yR, zL - zR
+incline               f = atan2(zB - zA, level distance)
+corner                f = the angle at B between A and C
+line, flat            the departures from the best line (plane) through the marks: for m
+                      marks 2(m - 2) rows (m - 3 rows), free of the order of the marks
+====================  =============================================================
+
+For `line` and `flat`, let Y be the m points less their mean, and N an orthonormal base of the
+part of R^m square to 1 and to the marks' positions along the best line (plane). The rows are
+NᵀY e for the directions e square to it. Their sum of squares is the least sum of squared
+departures, and NᵀN = 1 leaves the rows independent with sd s each: s is how far a single mark
+may stand off the straightedge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barwright.geometry.vectors import Floats
+from barwright.job.schema import Reading
+from barwright.survey.adjust import Block, Linearised
+
+Indices: TypeAlias = NDArray[np.intp]
+
+Form: TypeAlias = Callable[[Floats], tuple[Floats, Floats]]
+"""Points (m, p, D) to measured values (m,) and their gradients (m, p, D)."""
+
+AXES: Mapping[str, int] = {"station": 0, "offset": 1, "height": 2}
+LENGTHS = frozenset({"tape", "over", "between", "height", "station", "offset"})
+ANGLES = frozenset({"incline", "corner"})
+_SMALL = 1e-9
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Rows:
+    """Rows of one form: m rows about p marks each.
+
+    Attributes:
+        marks: (m, p) which marks.
+        value: (m,) what the form should come to [mm or rad].
+        sd: (m,) one standard deviation [mm or rad].
+        reading: (m,) which reading each row belongs to.
+        weight, axis: for linear rows only: (m, p) factors and (m,) coordinate axes.
+        form: for the others.
+    """
+
+    marks: Indices
+    value: Floats
+    sd: Floats
+    reading: Indices
+    weight: Floats | None = None
+    axis: Indices | None = None
+    form: Form | None = None
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Straight:
+    """One `line` (rank 1) or `flat` (rank 2) reading over three (four) marks or more."""
+
+    marks: Indices
+    rank: int
+    sd: float
+    reading: int
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Network:
+    """Readings made ready for the solver.
+
+    Attributes:
+        names: the marks, n of them, in the order they are first named.
+        readings: the readings used, in their order.
+        rows: the rows by form.
+        straights: the readings with a line or a plane in them.
+    """
+
+    names: tuple[str, ...]
+    readings: tuple[Reading, ...]
+    rows: tuple[Rows, ...]
+    straights: tuple[Straight, ...]
+
+    @cached_property
+    def reading_of_row(self) -> Indices:
+        """(rows,) the reading behind every row in three dimensions, in their order."""
+        parts = [r.reading for r in self.rows]
+        parts += [
+            np.full((3 - s.rank) * (len(s.marks) - 1 - s.rank), s.reading, dtype=np.intp)
+            for s in self.straights
+        ]
+        return np.concatenate(parts) if parts else np.zeros(0, dtype=np.intp)
+
+    @cached_property
+    def sd_of_row(self) -> Floats:
+        """(rows,) the plus/minus of every row in three dimensions [mm or rad]."""
+        return np.array([self.readings[i].plus_minus for i in self.reading_of_row])
+
+    @cached_property
+    def index(self) -> dict[str, int]:
+        """Which number a mark has."""
+        return {name: i for i, name in enumerate(self.names)}
+
+
+def distance(points: Floats) -> tuple[Floats, Floats]:
+    """|A - B| and its gradient; points (m, 2, D).
+
+    >>> f, g = distance(np.array([[[0.0, 0, 0], [3.0, 4, 0]]]))
+    >>> f.tolist(), g[0, 1].tolist()
+    ([5.0], [0.6, 0.8, 0.0])
+    """
+    d = points[:, 1] - points[:, 0]
+    length = np.sqrt(np.einsum("md,md->m", d, d))
+    toward = d / np.maximum(length, _SMALL)[:, None]
+    return length, np.stack((-toward, toward), axis=1)
+
+
+def incline(points: Floats) -> tuple[Floats, Floats]:
+    """The angle of A to B above level and its gradient; points (m, 2, D), up is axis 2."""
+    d = points[:, 1] - points[:, 0]
+    rise = d[:, 2].copy()
+    d[:, 2] = 0.0
+    level = np.maximum(np.sqrt(np.einsum("md,md->m", d, d)), _SMALL)
+    square = np.maximum(rise**2 + level**2, _SMALL**2)
+    g = -d * (rise / (level * square))[:, None]
+    g[:, 2] = level / square
+    return np.arctan2(rise, level), np.stack((-g, g), axis=1)
+
+
+def corner(points: Floats) -> tuple[Floats, Floats]:
+    """The angle at B between A and C and its gradient; points (m, 3, D) as A, B, C."""
+    u, v = points[:, 0] - points[:, 1], points[:, 2] - points[:, 1]
+    lu = np.maximum(np.sqrt(np.einsum("md,md->m", u, u)), _SMALL)[:, None]
+    lv = np.maximum(np.sqrt(np.einsum("md,md->m", v, v)), _SMALL)[:, None]
+    u, v = u / lu, v / lv
+    cos = np.einsum("md,md->m", u, v)[:, None]
+    across_u, across_v = v - cos * u, u - cos * v
+    sin = np.maximum(np.sqrt(np.einsum("md,md->m", across_u, across_u)), _SMALL)[:, None]
+    ga, gc = -across_u / (sin * lu), -across_v / (sin * lv)
+    return np.arctan2(sin, cos)[:, 0], np.stack((ga, -ga - gc, gc), axis=1)
+
+
+def _linear(rows: Rows, x: Floats) -> tuple[Floats, Floats, Indices]:
+    assert rows.weight is not None  # noqa: S101 - narrows the type
+    assert rows.axis is not None  # noqa: S101 - narrows the type
+    f = np.einsum("mp,mp->m", rows.weight, x[rows.marks, rows.axis[:, None]])
+    return f, rows.weight, rows.marks * x.shape[1] + rows.axis[:, None]
+
+
+def _curved(rows: Rows, x: Floats) -> tuple[Floats, Floats, Indices]:
+    assert rows.form is not None  # noqa: S101 - narrows the type
+    f, gradient = rows.form(x[rows.marks])
+    m, p, d = gradient.shape
+    columns = (rows.marks[:, :, None] * d + np.arange(d)).reshape(m, p * d)
+    return f, gradient.reshape(m, p * d), columns
+
+
+def _whitened(rows: Rows, x: Floats) -> tuple[Floats, Block]:
+    f, values, columns = _linear(rows, x) if rows.form is None else _curved(rows, x)
+    return (f - rows.value) / rows.sd, Block(columns=columns, values=values / rows.sd[:, None])
+
+
+def departures(points: Floats, rank: int) -> Floats:
+    """How far each of m points (m, D) stands off their best line (rank 1) or plane (rank 2)."""
+    y = points - points.mean(axis=0)
+    across = np.linalg.svd(y)[2][rank:]
+    return np.asarray(np.sqrt(np.sum((y @ across.T) ** 2, axis=1)))
+
+
+def _straight(straight: Straight, x: Floats) -> tuple[Floats, Block]:
+    y = x[straight.marks]
+    m, d = y.shape
+    y = y - y.mean(axis=0)
+    u, _, directions = np.linalg.svd(y, full_matrices=True)
+    along = np.column_stack((np.ones(m), u[:, : straight.rank]))
+    base = np.linalg.qr(along, mode="complete")[0][:, straight.rank + 1 :]
+    across = directions[straight.rank :]
+    residual = (base.T @ y @ across.T).ravel()
+    gradient = np.einsum("ja,ed->aejd", base, across).reshape(residual.size, m * d)
+    columns = np.broadcast_to((straight.marks[:, None] * d + np.arange(d)).ravel(), gradient.shape)
+    return residual / straight.sd, Block(columns=columns, values=gradient / straight.sd)
+
+
+def linearise(network: Network, x: Floats) -> Linearised:
+    """Whitened residuals and Jacobian of all readings at positions x of shape (n, D)."""
+    parts = [_whitened(rows, x) for rows in network.rows]
+    parts += [_straight(straight, x) for straight in network.straights]
+    residual = np.concatenate([r for r, _ in parts]) if parts else np.zeros(0)
+    return Linearised(residual=residual, blocks=tuple(b for _, b in parts))

@@ -1,0 +1,157 @@
+"""What to measure next: which one reading would make the least known mark better known.
+
+A new reading with gradient row j and plus/minus s takes Q jᵀ j Q / (s² + j Q jᵀ) from the
+covariance Q. All candidates are weighed at once from what that does to the largest sd of any
+mark (the root of the largest eigenvalue of its 3 × 3 block).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barwright.geometry.vectors import Floats
+from barwright.job.schema import Reading
+from barwright.survey import equations
+from barwright.survey.marks import Candidate
+
+REACH = 5000.0
+"""How far apart two marks may be for one tape [mm]."""
+NEAREST = 150.0
+"""Closer than this a tape says little and hooks badly [mm]."""
+USUAL: Mapping[str, float] = {
+    "tape": 0.8,
+    "height": 0.8,
+    "station": 1.0,
+    "offset": 1.0,
+    "incline": np.radians(0.2),
+}
+"""Plus/minus of a kind not yet read in this survey [mm, rad]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Wishes:
+    """Candidate readings: kinds, marks, gradient rows in whitened form.
+
+    Attributes:
+        kinds: one a candidate.
+        marks: (m, 2) mark numbers; -1 for none.
+        gradient: (m, 2, 3) by mark, divided by the plus/minus.
+    """
+
+    kinds: tuple[str, ...]
+    marks: NDArray[np.intp]
+    gradient: Floats
+
+
+def _usual(readings: Sequence[Reading], kind: str) -> float:
+    found = [r.plus_minus for r in readings if r.kind == kind]
+    return float(np.median(found)) if found else USUAL[kind]
+
+
+def _taken(readings: Sequence[Reading]) -> set[tuple[str, frozenset[str]]]:
+    same = {"over": "tape", "between": "tape"}
+    return {(same.get(r.kind, r.kind), frozenset(r.marks)) for r in readings}
+
+
+def _pairs(
+    kind: str, form: equations.Form, x: Floats, pairs: NDArray[np.intp], sd: float
+) -> Wishes:
+    _, gradient = form(x[pairs])
+    return Wishes(kinds=(kind,) * len(pairs), marks=pairs, gradient=gradient / sd)
+
+
+def wishes(names: Sequence[str], x: Floats, readings: Sequence[Reading]) -> Wishes:
+    """Every reading a person could really take and has not taken."""
+    n = len(names)
+    taken = _taken(readings)
+    a, b = np.triu_indices(n, 1)
+    apart = np.linalg.norm(x[a] - x[b], axis=1)
+    near = (apart <= REACH) & (apart >= NEAREST)
+    out = []
+    for kind, form in (("tape", equations.distance), ("incline", equations.incline)):
+        fresh = [
+            int(k)
+            for k in np.flatnonzero(near)
+            if (kind, frozenset((names[a[k]], names[b[k]]))) not in taken
+        ]
+        pairs = np.column_stack((a[fresh], b[fresh])).astype(np.intp)
+        if kind == "incline":
+            rise = np.abs(x[pairs[:, 0], 2] - x[pairs[:, 1], 2])
+            steep = rise > 0.97 * np.linalg.norm(x[pairs[:, 0]] - x[pairs[:, 1]], axis=1)
+            pairs = pairs[~steep]
+        out.append(_pairs(kind, form, x, pairs, _usual(readings, kind)))
+    for kind, axis in equations.AXES.items():
+        if not any(r.kind in {kind, "fixed"} for r in readings):
+            continue
+        fresh = [i for i in range(n) if (kind, frozenset((names[i],))) not in taken]
+        gradient = np.zeros((len(fresh), 2, 3))
+        gradient[:, 0, axis] = 1.0 / _usual(readings, kind)
+        marks = np.column_stack((fresh, np.full(len(fresh), -1))).astype(np.intp)
+        out.append(Wishes(kinds=(kind,) * len(fresh), marks=marks, gradient=gradient))
+    return Wishes(
+        kinds=tuple(k for w in out for k in w.kinds),
+        marks=np.concatenate([w.marks for w in out]),
+        gradient=np.concatenate([w.gradient for w in out]),
+    )
+
+
+def _spread(blocks: Floats) -> Floats:
+    """Largest sd in any direction, of 3 × 3 covariance blocks (..., 3, 3)."""
+    return np.asarray(np.sqrt(np.maximum(np.linalg.eigvalsh(blocks)[..., -1], 0.0)))
+
+
+def gains(covariance: Floats, wished: Wishes, *, watch: int = 6) -> Floats:
+    """By what share each candidate would shrink the largest sd of any mark, (m,).
+
+    Exact for the marks watched (the least known ones); the others only get better.
+    """
+    n = len(covariance) // 3
+    q = covariance.reshape(n, 3, n, 3)
+    spread = _spread(q[np.arange(n), :, np.arange(n), :])
+    worst = np.argsort(-spread)[:watch]
+    i, j = wished.marks[:, 0], wished.marks[:, 1]
+    gi, gj = wished.gradient[:, 0], wished.gradient[:, 1]
+    single = (j < 0)[:, None]
+    gj, j = np.where(single, 0.0, gj), np.where(j < 0, 0, j)
+    own = (
+        np.einsum("ma,mab,mb->m", gi, q[i, :, i, :], gi)
+        + np.einsum("ma,mab,mb->m", gj, q[j, :, j, :], gj)
+        + 2.0 * np.einsum("ma,mab,mb->m", gi, q[i, :, j, :], gj)
+    )
+    after = np.zeros(len(i))
+    for k in worst:
+        felt = np.einsum("amb,mb->ma", q[k][:, i], gi) + np.einsum("amb,mb->ma", q[k][:, j], gj)
+        left = q[k, :, k, :] - felt[:, :, None] * felt[:, None, :] / (1.0 + own)[:, None, None]
+        after = np.maximum(after, _spread(left))
+    rest = np.delete(spread, worst)
+    after = np.maximum(after, float(rest.max(initial=0.0)))
+    return np.asarray(1.0 - after / max(float(spread[worst[0]]), 1e-300))
+
+
+def next_readings(
+    names: Sequence[str],
+    x: Floats,
+    covariance: Floats,
+    readings: Sequence[Reading],
+    *,
+    most: int = 5,
+) -> tuple[Candidate, ...]:
+    """The readings most worth taking next, best first, with the gain in per cent."""
+    wished = wishes(names, x, readings)
+    if not wished.kinds:
+        return ()
+    gain = gains(covariance, wished)
+    order = np.argsort(-np.round(gain, 6), kind="stable")[:most]
+    return tuple(
+        Candidate(
+            kind=wished.kinds[k],
+            marks=tuple(names[m] for m in wished.marks[k] if m >= 0),
+            gain=round(100.0 * float(gain[k]), 2),
+        )
+        for k in order
+        if gain[k] > 1e-4
+    )

@@ -1,0 +1,166 @@
+"""Readings in, marks out: the floor's table of contents."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
+import numpy as np
+
+from barwright.geometry.vectors import Floats
+from barwright.job.errors import BadInput
+from barwright.job.schema import Reading
+from barwright.survey.blunders import Settled, Snooped, fails, snoop
+from barwright.survey.compile import names_of, network_of
+from barwright.survey.equations import Network, departures, linearise
+from barwright.survey.faults import faults_in
+from barwright.survey.floating import find_loose, floating_faults, general_position
+from barwright.survey.marks import Fitted, Marks, Report
+from barwright.survey.motion import free_twists, pushed
+from barwright.survey.next_reading import next_readings
+from barwright.survey.quality import BAARDA, chi2_critical
+from barwright.survey.search import Found, search
+from barwright.survey.start import size_of
+
+NONE: Mapping[str, float] = MappingProxyType({})
+
+
+def solve(
+    readings: Sequence[Reading],
+    *,
+    radius_of: Mapping[str, float] = NONE,
+    sigma_known: bool = True,
+    seed: int = 1,
+) -> Marks:
+    """Where the marks are, how well that is known, and which readings do not fit.
+
+    Args:
+        readings: as written down; no starting coordinates are asked for.
+        radius_of: outside radius [mm] of the tube whose centreline a mark lies on.
+        sigma_known: whether the plus/minus is believed when readings are judged (Baarda's w)
+            or only their proportions (Pope's tau).
+        seed: of the random starts.
+
+    Raises:
+        BadInput: readings that cannot be used, or marks that float.
+    """
+    readings = tuple(readings)
+    faults = faults_in(readings, radius_of)
+    if faults:
+        raise BadInput(*faults)
+    names = names_of(readings)
+    whole = network_of(readings, radius_of, names)
+    freedom = _held_together(whole)
+    found = search(whole, freedom, seed=seed)
+
+    def pick(used: Sequence[int]) -> Network:
+        return network_of([readings[i] for i in used], radius_of, names)
+
+    try:
+        snooped = snoop(pick, len(readings), found.x, sigma_known=sigma_known)
+    except np.linalg.LinAlgError:
+        raise _loose_here(whole, found.x) from None
+    return _marks(whole, snooped, found, seed)
+
+
+def _held_together(network: Network) -> int:
+    """The freedom of a network that holds together.
+
+    Raises:
+        BadInput: marks float.
+    """
+    x = general_position(network, size_of(network))
+    loose = find_loose(network, x)
+    if loose is not None:
+        raise BadInput(*floating_faults(network, x, loose))
+    at = linearise(network, x)
+    return int(len(at.residual) - x.size + free_twists(at, x).shape[1])
+
+
+def _loose_here(network: Network, x: Floats) -> BadInput:
+    """What to say where the shape at the solution leaves something loose."""
+    for least in (1e-6, 1e-5, 1e-4, 1e-3):
+        loose = find_loose(network, x, least=least)
+        if loose is not None:
+            return BadInput(*floating_faults(network, x, loose))
+    raise np.linalg.LinAlgError("the readings are singular, and no mark is loose")
+
+
+def _scale(settled: Settled, out: Sequence[int]) -> tuple[float, float]:
+    """sigma0, and the factor on the sd: raised only where no single reading is to blame."""
+    if settled.freedom <= 0:
+        return 1.0, 1.0
+    sigma0 = float(np.sqrt(settled.adjusted.cost / settled.freedom))
+    return sigma0, sigma0 if fails(settled) and not out else 1.0
+
+
+def _residual(reading: Reading, network: Network, x: Floats, rows: Floats) -> float:
+    """Adjusted minus read [mm or rad]; for several rows the largest departure."""
+    if reading.kind in {"line", "flat"}:
+        points = x[[network.index[m] for m in reading.marks]]
+        return float(departures(points, 1 if reading.kind == "line" else 2).max())
+    worst = rows[np.argmax(np.abs(rows))]
+    return float(worst) * reading.plus_minus
+
+
+def _fitted(whole: Network, snooped: Snooped) -> tuple[Fitted, ...]:
+    settled = snooped.settled
+    at = linearise(whole, settled.x)
+    owner = whole.reading_of_row
+    redundancy = dict(zip(settled.used, settled.quality.redundancy, strict=True))
+    for i in snooped.out:
+        j = _rows_of(whole, at_rows=np.flatnonzero(owner == i), x=settled.x)
+        h = np.einsum("ru,uv,rv->r", j, settled.covariance, j)
+        redundancy[i] = float(np.mean(1.0 / (1.0 + h)))
+    return tuple(
+        Fitted(
+            reading=r,
+            residual=_residual(r, whole, settled.x, at.residual[owner == i]),
+            suspect=i in snooped.out,
+            redundancy=float(redundancy[i]),
+        )
+        for i, r in enumerate(whole.readings)
+    )
+
+
+def _rows_of(network: Network, *, at_rows: np.ndarray, x: Floats) -> Floats:
+    at = linearise(network, x)
+    return np.asarray(pushed(at, np.eye(x.size))[at_rows])
+
+
+def _read_only(values: Floats) -> Floats:
+    out = np.array(values, dtype=float)
+    out.setflags(write=False)
+    return out
+
+
+def _marks(whole: Network, snooped: Snooped, found: Found, seed: int) -> Marks:
+    settled = snooped.settled
+    sigma0, scaled = _scale(settled, snooped.out)
+    covariance = settled.covariance * scaled**2
+    line = [r.line for r in whole.readings]
+    return Marks(
+        names=whole.names,
+        xyz=_read_only(settled.x),
+        covariance=_read_only(covariance),
+        fitted=_fitted(whole, snooped),
+        sigma0=sigma0,
+        freedom=settled.freedom,
+        next_reading=next_readings(whole.names, settled.x, covariance, whole.readings),
+        rank_defect=settled.datum.missing,
+        mirrored=settled.datum.mirrored,
+        either=tuple(tuple(line[i] for i in group) for group in snooped.either),
+        report=Report(
+            start=found.how,
+            tried=found.tried,
+            seed=seed,
+            steps=settled.adjusted.steps,
+            last_step=settled.adjusted.last_step,
+            converged=settled.adjusted.converged,
+            certain=found.certain,
+            chi2=settled.adjusted.cost,
+            chi2_allowed=chi2_critical(max(settled.freedom, 1), BAARDA),
+            left_out=tuple(line[i] for i in snooped.out),
+            scaled=scaled,
+        ),
+    )

@@ -112,7 +112,7 @@ def _our_fault(output: Output, ours: Exception, *, debug: bool) -> int:
         traceback.print_exception(ours, file=sys.stderr)
     fault = Fault(
         file="",
-        entry=stage_of(ours.__traceback__),
+        entry=f"stage {stage_of(ours.__traceback__)}",
         read=f"{type(ours).__name__}: {str(ours)[:200]}",
         expected="a result; this is a fault in Barwright, not in your job",
         do="please report it with your job folder"

@@ -66,7 +66,7 @@ def show_solved(console: Console, job: Job, marks: Marks, findings: tuple[Findin
         console.print(_suspects(marks, unit))
     if marks.next_reading:
         console.print(_next(marks))
-    show_findings(console, findings)
+    show_findings(console, findings, unit)
 
 
 def _title(console: Console, name: str, says: str) -> None:
@@ -117,7 +117,7 @@ def show_checked(console: Console, build: Build) -> None:
         console.print(_bars(build.bars.bars, unit))
     if build.swings:
         console.print(_leaves(build, unit))
-    show_findings(console, build.findings)
+    show_findings(console, build.findings, unit)
     _cautions(console)
 
 
@@ -159,7 +159,7 @@ def show_packed(console: Console, build: Build, pack: Pack, findings: tuple[Find
     """`barwright pack`."""
     _title(console, build.job.job.name, f"{len(pack.files)} files for {pack.stage}")
     console.print(Text(f"in {pack.folder}"))
-    show_findings(console, findings)
+    show_findings(console, findings, build.job.job.unit)
     _cautions(console)
 
 
@@ -171,7 +171,7 @@ def show_new(console: Console, folder: Path, files: tuple[Path, ...]) -> None:
     )
 
 
-def show_findings(console: Console, findings: tuple[Finding, ...]) -> None:
+def show_findings(console: Console, findings: tuple[Finding, ...], unit: str) -> None:
     """Findings by gravity, each with what to do; what is right is only counted by code."""
     for level in (Level.MUST, Level.LOOK):
         some = [f for f in findings if f.level is level]
@@ -179,19 +179,29 @@ def show_findings(console: Console, findings: tuple[Finding, ...]) -> None:
             heading, style = _HEADINGS[level]
             console.print(Text(f"{heading} ({len(some)})", style=style))
             for found in some:
-                _show_finding(console, found)
+                _show_finding(console, found, unit)
     good = [f for f in findings if f.level is Level.GOOD]
     if good:
         heading, style = _HEADINGS[Level.GOOD]
         console.print(Text(f"{heading} ({len(good)}): {_by_code(good)}", style=style))
 
 
-def _show_finding(console: Console, found: Finding) -> None:
+def _show_finding(console: Console, found: Finding, unit: str) -> None:
     console.print(Text(f"  {found.subject}: {found.says}"))
+    if figures := _in_inches(found, unit):
+        console.print(Text(f"      that is {figures}"))
     if found.remedy:
         console.print(Text(f"      do: {found.remedy}"))
     if found.source:
         console.print(Text(f"      by: {found.source}", style="dim"))
+
+
+def _in_inches(found: Finding, unit: str) -> str:
+    """The figures of a finding again, for who measures in inches; findings speak in mm."""
+    if unit != "in" or found.unit != "mm":
+        return ""
+    both = (("measured", found.measured), ("allowed", found.allowed))
+    return ", ".join(f"{what} {length(mm, unit)} in" for what, mm in both if mm is not None)
 
 
 def _by_code(findings: list[Finding]) -> str:

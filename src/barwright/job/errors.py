@@ -27,9 +27,24 @@ class Fault:
 
     def __str__(self) -> str:
         where = f"{self.file}, line {self.line}" if self.line else self.file
-        head = f"{where}: {self.entry}" if self.entry else where
-        parts = [head, f"read {self.read}" if self.read else "", self.expected, self.do]
-        return ": ".join(p for p in parts[:1]) + "".join(f"\n    {p}" for p in parts[1:] if p)
+        lines = [": ".join(p for p in (where, self.entry) if p)]
+        said = (("read", self.read), ("expected", self.expected), ("do", self.do))
+        lines += [f"    {label:<9} {text}" for label, text in said if text]
+        return "\n".join(lines)
+
+
+def said(message: str) -> tuple[str, str]:
+    """What was expected, and what to do, from the message of a ValueError of the readers.
+
+    >>> said("an angle in degrees was expected, such as 22.5; write degrees, not radians")
+    ('an angle in degrees, such as 22.5', 'write degrees, not radians')
+    >>> said("write a decimal point, not a comma: 23.5")
+    ('a number with a decimal point', 'write a decimal point, not a comma: 23.5')
+    """
+    if message.startswith("write "):
+        return "a number with a decimal point", message
+    expected, _, do = message.partition("; ")
+    return expected.replace(" was expected", "").replace(" were expected", ""), do
 
 
 class BarwrightError(Exception):

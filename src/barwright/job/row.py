@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from barwright.job.angles import parse_angle
-from barwright.job.errors import Fault
+from barwright.job.errors import Fault, said
 from barwright.job.kinds import RULES, Rule
 from barwright.job.lengths import parse_length
 from barwright.job.names import LONGEST_NAME, NAME_PATTERN, nearest
@@ -137,14 +137,14 @@ def _unknown_kind(row: Row) -> Fault:
     )
 
 
-def _fault(row: Row, column: str, expected: str) -> Fault:
-    """A fault of one column; what comes after a colon or semicolon is what to do."""
-    written = str(getattr(row, column))
+def _fault(row: Row, column: str, message: str) -> Fault:
+    """A fault of one column."""
+    written, (expected, do) = str(getattr(row, column)), said(message)
     return Fault(
         file="readings.csv",
         entry=column,
         line=row.line,
         read=written[:60] or "nothing",
         expected=expected,
-        do=f"correct the {column} in line {row.line}",
+        do=do or f"correct the {column} in line {row.line}",
     )

@@ -16,6 +16,7 @@ from pydantic import AliasChoices, ConfigDict, Discriminator, Field, Tag, model_
 from barwright.geometry.vectors import Point
 from barwright.job.entry import Entry, Name
 from barwright.job.frozen import FrozenMap, frozen
+from barwright.job.load_cases import FitTable, LoadTable, StrengthTable
 from barwright.job.plate_schema import PlateTable, Sheet
 from barwright.job.quantities import (
     Angle,
@@ -215,6 +216,7 @@ class Job(Entry):
         job: name and units.
         readings: what was measured.
         stock, bender, bar, leaf, sheet, plate, fitting, twin: the tables of job.toml, by name.
+        fit, load, strength: how things fit, what pushes, and how the frame is held and judged.
     """
 
     job: JobTable = JobTable()
@@ -226,6 +228,9 @@ class Job(Entry):
     sheet: FrozenMap[Sheet] = FrozenMap()
     plate: FrozenMap[PlateTable] = FrozenMap()
     fitting: FrozenMap[FittingUse] = FrozenMap()
+    fit: FrozenMap[FitTable] = FrozenMap()
+    load: FrozenMap[LoadTable] = FrozenMap()
+    strength: StrengthTable = StrengthTable()
     twin: Twin = Twin()
     readings: tuple[Reading, ...] = ()
 

@@ -6,7 +6,7 @@ import reprlib
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, TypeAlias
 
-from barwright.job.errors import Fault
+from barwright.job.errors import Fault, said
 from barwright.job.names import nearest
 from barwright.job.toml_lines import Entry, line_of
 
@@ -57,9 +57,14 @@ def _fault(problem: Problem, data: Mapping[str, Any], lines: Mapping[Entry, int]
         entry=".".join(entry)[:200],
         line=line_of(lines, entry),
         read="nothing" if problem["type"] == "missing" else written(problem["input"]),
-        expected=_unknown(entry) if unknown else _expected(problem),
-        do=_suggest(entry) if unknown else _HINTS.get(problem["type"], f"correct {_what(entry)}"),
+        expected=_unknown(entry) if unknown else said(_expected(problem))[0],
+        do=_suggest(entry) if unknown else _do(problem, entry),
     )
+
+
+def _do(problem: Problem, entry: Entry) -> str:
+    hint = _HINTS.get(problem["type"]) or said(_expected(problem))[1]
+    return hint or f"correct {_what(entry)}"
 
 
 def written(value: object) -> str:

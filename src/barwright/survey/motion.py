@@ -52,14 +52,18 @@ def free_twists(at: Linearised, x: Floats, *, loose: float = 1e-7) -> Floats:
     """The rigid motions (6, k) that no reading feels, as an orthonormal base.
 
     A motion counts as free when it moves no residual by more than `loose` of what it could,
-    were every row to feel it fully.
+    were every row to feel it fully. Turning marks on one line about that line moves nothing,
+    so it is not counted.
     """
-    felt = pushed(at, twists(x)) / np.maximum(row_lengths(at), 1e-300)[:, None]
+    columns = twists(x)
+    _, size, moving = np.linalg.svd(columns, full_matrices=False)
+    moving = moving[size > 1e-6 * size[0]].T
+    felt = pushed(at, columns @ moving) / np.maximum(row_lengths(at), 1e-300)[:, None]
     if not len(felt):
-        return np.eye(6)
+        return np.asarray(moving)
     _, s, vt = np.linalg.svd(felt, full_matrices=True)
-    s = np.concatenate((s, np.zeros(6 - len(s))))
-    return np.asarray(vt[s <= loose].T)
+    s = np.concatenate((s, np.zeros(max(moving.shape[1] - len(s), 0))))
+    return np.asarray(moving @ vt[s <= loose].T)
 
 
 def row_lengths(at: Linearised) -> Floats:

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from barwright.cli import as_json, tables
 from barwright.cli.output import Output, console
@@ -15,14 +16,18 @@ from barwright.job.errors import BadInput, Fault
 from barwright.job.load import load
 from barwright.job.schema import Job
 
+if TYPE_CHECKING:
+    from barwright.route import Build
+
 
 def solve_job(folder: Path, output: Output) -> int:
     """`barwright solve`."""
+    job = _measured(folder)
+
     from barwright.survey.check import check
     from barwright.survey.radii import radius_of
     from barwright.survey.solve import solve
 
-    job = _measured(folder)
     marks = solve(job.readings, radius_of=radius_of(job))
     findings = check(marks)
     output.answer(
@@ -34,23 +39,17 @@ def solve_job(folder: Path, output: Output) -> int:
 
 def check_job(folder: Path, output: Output) -> int:
     """`barwright check`."""
-    from barwright.route import build
-
-    job = _measured(folder)
-    with _busy("working the job through"):
-        made = build(job)
+    made = _built(_measured(folder))
     output.answer(lambda: as_json.checked(made), lambda c: tables.show_checked(c, made))
     return _code(made.findings)
 
 
 def pack_job(folder: Path, out: Path, stage: str, output: Output) -> int:
     """`barwright pack`."""
-    from barwright.pack.write import write
-    from barwright.route import build
+    made = _built(_measured(folder))
 
-    job = _measured(folder)
-    with _busy("working the job through"):
-        made = build(job)
+    from barwright.pack.write import write
+
     with _busy("writing the pack"):
         pack = write(made, out, stage=stage)
     findings = (*made.findings, *pack.findings)
@@ -96,6 +95,14 @@ def _measured(folder: Path) -> Job:
             do="measure first: heights, stations and offsets of the marks, then tape between them",
         )
     )
+
+
+def _built(job: Job) -> Build:
+    """The whole route; its libraries are loaded only once the job has been read."""
+    with _busy("working the job through"):
+        from barwright.route import build
+
+        return build(job)
 
 
 def _code(findings: tuple[Finding, ...]) -> int:

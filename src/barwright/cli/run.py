@@ -43,11 +43,12 @@ def _run(args: Sequence[str], output: Output, *, debug: bool) -> int:
     except BrokenPipeError:
         raise
     except (KeyboardInterrupt, typer.Abort):
-        sys.stderr.write("stopped\n")
-        return STOPPED
+        done = STOPPED
     except Exception as wrong:  # noqa: BLE001 - nobody is ever shown a traceback unasked
         faults = _faults(wrong)
         return _refuse(output, faults) if faults else _our_fault(output, wrong, debug=debug)
+    if done == STOPPED:
+        sys.stderr.write("stopped\n")
     return done if isinstance(done, int) else DONE
 
 

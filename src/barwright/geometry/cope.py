@@ -168,6 +168,6 @@ def _reach(b: Floats, c: float, radius: float, tip: Tip) -> tuple[Floats, Floats
 def _stationary(a: Floats, b: Floats, c: float, radius: float) -> Floats:
     """The radius of formula (2); anything where b is nothing, since it is clipped after."""
     lean = np.hypot(a, b)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         rho = (-np.sign(b) * a * radius / lean - c) / b
     return np.where(np.isfinite(rho), rho, 0.0)

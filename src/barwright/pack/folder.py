@@ -166,6 +166,7 @@ _REASONS = {
     errno.EACCES: "you may not write there: name a folder you may write to with --out",
     errno.EPERM: "you may not write there: name a folder you may write to with --out",
     errno.ENAMETOOLONG: "a name is too long for this disk: shorten the part's or the folder's name",
+    errno.EEXIST: "part of the path is a file, not a folder: name another folder with --out",
     errno.ENOTDIR: "part of the path is a file, not a folder: name another folder with --out",
 }
 

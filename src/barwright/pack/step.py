@@ -3,28 +3,25 @@
 from __future__ import annotations
 
 import io
-import itertools
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.Message import Message, Message_Gravity
-from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
 from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDocStd import TDocStd_Document
 from OCP.TopLoc import TopLoc_Location
-from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
-from barwright import __version__
 from barwright.findings import Finding, Level
 from barwright.pack.brep_plate import plate_solid
 from barwright.pack.brep_tube import tube_solid
 from barwright.pack.names import file_name
 from barwright.pack.scene import PLATE, colour_of_bar
+from barwright.pack.step_text import coloured, without_clock
 from barwright.pack.twins import as_cut
 
 if TYPE_CHECKING:
@@ -32,8 +29,6 @@ if TYPE_CHECKING:
 
     from barwright.route import Build
     from barwright.tubes.bars import BuiltBar
-
-_NO_CLOCK = "1970-01-01T00:00:00"
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -107,59 +102,37 @@ def step_bytes(title: str, shapes: list[Named]) -> bytes:
     """Solids as a STEP file (ISO 10303-214) in millimetres; one alone stands by itself."""
     document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
     tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
     whole = tool.NewShape() if len(shapes) > 1 else None
     if whole is not None:
         _name(whole, title)
     for one in shapes:
         label = tool.AddShape(one.solid, False)
         _name(label, one.name)
-        colours.SetColor(label, _colour(one.colour), XCAFDoc_ColorType.XCAFDoc_ColorGen)
         if whole is not None:
             _name(tool.AddComponent(whole, label, TopLoc_Location()), one.name)
     tool.UpdateAssemblies()
-    return _written(document, title)
+    data = without_clock(_written(document), title)
+    return coloured(data, [one.colour for one in shapes])
 
 
 def _name(label: object, name: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
 
 
-def _colour(text: str) -> Quantity_Color:
-    r, g, b = (int(text[i : i + 2], 16) / 255.0 for i in (1, 3, 5))
-    return Quantity_Color(r, g, b, Quantity_TypeOfColor.Quantity_TOC_sRGB)
-
-
-def _written(document: TDocStd_Document, title: str) -> bytes:
+def _written(document: TDocStd_Document) -> bytes:
     _quiet()
     STEPCAFControl_Controller.Init_s()
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
     writer = STEPCAFControl_Writer()
-    writer.SetColorMode(True)
+    writer.SetColorMode(False)
     writer.SetNameMode(True)
     if not writer.Transfer(document):
         raise ValueError("the kernel could not translate the solids to STEP")
     out = io.BytesIO()
     if writer.WriteStream(out) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise ValueError("the kernel could not write the STEP file")
-    return _without_clock(out.getvalue(), title)
-
-
-def _without_clock(data: bytes, title: str) -> bytes:
-    """The header without time, host or running numbers: the same solids, the same bytes."""
-    head = (
-        "FILE_NAME('" + file_name(title) + f"','{_NO_CLOCK}',(''),(''),'Barwright {__version__}',"
-        f"'Barwright {__version__}','');"
-    ).encode("ascii", "replace")
-    data = re.sub(rb"FILE_NAME\(.*?\);", lambda _: head, data, count=1, flags=re.DOTALL)
-    data = re.sub(rb"'Open CASCADE STEP translator [^']*'", b"'solid'", data)
-    count = itertools.count(1)
-    return re.sub(
-        rb"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'",
-        lambda found: found[1] + str(next(count)).encode() + b"'",
-        data,
-    )
+    return out.getvalue()
 
 
 def _quiet() -> None:

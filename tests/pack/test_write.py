@@ -1,0 +1,138 @@
+"""The whole pack: what is in it, that it is the same each time, and what it refuses."""
+
+import hashlib
+import io
+import json
+import sys
+import zipfile
+from dataclasses import replace
+
+import ezdxf
+import pypdf
+import pytest
+from made_up import BRACKET, CHEEK, build
+
+from barwright.job.errors import BadInput, BarwrightError
+from barwright.pack import contents
+from barwright.pack.folder import MANIFEST
+from barwright.pack.write import ZIP, make, write
+
+
+def test_the_pack_holds_what_the_shop_needs(tmp_path):
+    pack = write(build(), tmp_path / "pack")
+    assert {
+        "flat/side.hinge.cheek.dxf",
+        "flat/striker.gusset.dxf",
+        "templates/tube-ends.pdf",
+        "lists/cut-list.csv",
+        "lists/order-sheet.csv",
+        "lists/findings.csv",
+        "summary.pdf",
+        MANIFEST,
+        ZIP,
+    } <= set(pack.files)
+    assert all((tmp_path / "pack" / name).is_file() for name in pack.files)
+
+
+def test_the_manifest_vouches_for_every_other_file(tmp_path):
+    pack = write(build(), tmp_path / "pack")
+    said = json.loads((tmp_path / "pack" / MANIFEST).read_text())
+    assert set(said["files"]) == set(pack.files) - {MANIFEST}
+    for name, known in said["files"].items():
+        data = (tmp_path / "pack" / name).read_bytes()
+        assert known == {"bytes": len(data), "sha256": hashlib.sha256(data).hexdigest()}
+    assert said["job_sha256"] == pack.job_hash
+    assert said["unit"] == "mm"
+
+
+def test_the_zip_holds_the_same_files_and_opens():
+    files = make(build()).files
+    with zipfile.ZipFile(io.BytesIO(files[ZIP])) as archive:
+        assert archive.testzip() is None
+        assert set(archive.namelist()) == set(files) - {ZIP}
+        for name in set(files) - {ZIP, MANIFEST}:
+            assert archive.read(name) == files[name]
+        assert {i.date_time for i in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+
+
+def test_the_same_job_is_the_same_bytes():
+    assert make(build()).files == make(build()).files
+
+
+def test_another_job_has_another_hash():
+    assert make(build("in")).job_hash != make(build("mm")).job_hash
+
+
+def test_every_drawing_passes_the_audit_and_every_pdf_opens():
+    for name, data in make(build()).files.items():
+        if name.endswith(".dxf"):
+            text = data.decode().replace("\r\n", "\n")
+            assert not ezdxf.read(io.StringIO(text)).audit().errors, name
+        if name.endswith(".pdf"):
+            assert len(pypdf.PdfReader(io.BytesIO(data)).pages) >= 1, name
+
+
+def test_the_summary_is_one_page_with_the_cautions_and_the_hash():
+    made = make(build())
+    (page,) = pypdf.PdfReader(io.BytesIO(made.files["summary.pdf"])).pages
+    text = " ".join(page.extract_text().split())
+    for words in ("Heron test corner", "This can kill", "licensed engineer", made.job_hash[:16]):
+        assert words in text
+    assert "comes within 7.4 mm" in text
+
+
+def test_without_the_kernel_the_pack_says_so_and_goes_on(monkeypatch):
+    monkeypatch.setitem(sys.modules, "OCP", None)
+    for name in [
+        m
+        for m in sys.modules
+        if m.startswith(("OCP.", "barwright.pack.step", "barwright.pack.brep"))
+    ]:
+        monkeypatch.delitem(sys.modules, name)
+    made = make(build())
+    assert contents.NO_STEP in made.findings
+    assert not any(name.endswith(".step") for name in made.files)
+    assert "solid kernel" in json.loads(made.files[MANIFEST])["left_out"][0]
+    assert b"solid kernel" in made.files["lists/findings.csv"]
+
+
+def test_progress_runs_from_nothing_to_all():
+    shares = []
+    make(build(), progress=lambda _what, share: shares.append(share))
+    assert shares[0] == 0.0
+    assert shares[-1] == 1.0
+    assert shares == sorted(shares)
+
+
+def test_an_unknown_stage_is_refused():
+    with pytest.raises(BadInput, match="board or metal"):
+        make(build(), stage="cardboard")
+
+
+@pytest.mark.parametrize(
+    "name", ["striker.gusset", "Striker.Gusset", "striker/gusset", "striker:gusset"]
+)
+def test_two_parts_that_would_be_one_file_are_refused(name):
+    twice = (CHEEK, BRACKET, replace(BRACKET, name=name), replace(BRACKET, name="striker-gusset"))
+    with pytest.raises(BadInput, match="striker"):
+        make(build(parts=twice))
+
+
+def test_a_name_that_would_leave_the_folder_stays_in_it(tmp_path):
+    pack = write(build(parts=(replace(BRACKET, name="../../escape"),)), tmp_path / "pack")
+    assert "flat/escape.dxf" in pack.files
+    assert {p.name for p in tmp_path.iterdir()} == {"pack"}
+
+
+def test_what_is_not_a_pack_is_refused_before_anything_is_made(tmp_path, monkeypatch):
+    (tmp_path / "photos").mkdir()
+    (tmp_path / "photos" / "1.jpg").write_bytes(b"x")
+    monkeypatch.setattr("barwright.pack.write.make", lambda *_a, **_k: pytest.fail("made in vain"))
+    with pytest.raises(BarwrightError, match="no pack"):
+        write(build(), tmp_path / "photos")
+
+
+def test_bars_alone_are_a_whole_job(tmp_path):
+    pack = write(build(parts=()), tmp_path / "pack")
+    assert "lists/order-sheet.csv" not in pack.files
+    assert "summary.pdf" in pack.files

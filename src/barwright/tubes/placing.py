@@ -80,15 +80,24 @@ def trimmed(local: Centreline, table: BendTable, wanted: float, where: str) -> T
         where: "from", "to", "both" (the same off each) or "none".
     """
     first, last = where in {"from", "both"}, where in {"to", "both"}
-    v, w = _tip(local), np.zeros(3)
+    v, ways = _tip(local), tangent_at(local, [0.0, length(local)])
+    w = first * ways[0] + last * ways[1]
     room = min(table.straights[0] if first else math.inf, table.straights[-1] if last else math.inf)
-    ways = tangent_at(local, [0.0, length(local)])
-    w = w + first * ways[0] + last * ways[1]
     for t in _roots(float(w @ w), float(v @ w), float(v @ v) - wanted**2):
         if -1e-9 <= t <= room + 1e-9:
             cut = max(t, 0.0)
             return Trim(at_from=cut * first, at_to=cut * last, misfit=0.0)
     return Trim(at_from=0.0, at_to=0.0, misfit=wanted - float(np.linalg.norm(v)))
+
+
+def longer_by(local: Centreline, wanted: float) -> float | None:
+    """How much longer [mm] the last straight must be to put the ends `wanted` [mm] apart.
+
+    None where no last straight does it.
+    """
+    v, w = _tip(local), tangent_at(local, length(local))
+    found = [-t for t in _roots(1.0, float(v @ w), float(v @ v) - wanted**2) if t < 0.0]
+    return min(found, default=None)
 
 
 def shortened(table: BendTable, trim: Trim) -> BendTable:
@@ -162,19 +171,18 @@ def level_side(a: Floats, b: Floats) -> Floats:
 
 
 def _misfit(name: str, bar: Bar, local: Centreline, wanted: float, trim: Trim) -> Finding:
-    has = float(np.linalg.norm(_tip(local)))
-    if trim.misfit > 0.0:
-        says = f"{name} is {trim.misfit:.1f} mm too short between {bar.from_} and {bar.to}."
-        remedy = (
-            f"{has:.1f} mm from end to end, {wanted:.1f} mm needed: bend one with a straight "
-            f"about {trim.misfit:.1f} mm longer, or move a mark"
-        )
+    has, between = float(np.linalg.norm(_tip(local))), f"between {bar.from_} and {bar.to}"
+    more = longer_by(local, wanted)
+    if trim.misfit < 0.0:
+        says = f"{name} is {-trim.misfit:.1f} mm too long {between}, as bent"
+        says += "." if bar.prebent is None else ", and trimming cannot take that up."
+        remedy = f"trim another end, or move a mark by {-trim.misfit:.1f} mm"
+    elif more is None:
+        says = f"{name} is {trim.misfit:.1f} mm too short {between}, and no straight can mend it."
+        remedy = f"bend it less, or move a mark by {trim.misfit:.1f} mm"
     else:
-        says = (
-            f"{name} is {-trim.misfit:.1f} mm too long between {bar.from_} and {bar.to}, and its "
-            "end straight has not that much to trim."
-        )
-        remedy = f'trim the other end too (trim = "both"), or move a mark by {-trim.misfit:.1f} mm'
+        says = f"{name} is {trim.misfit:.1f} mm too short {between}."
+        remedy = f"bend one with its last straight {more:.1f} mm longer, or move a mark"
     return _finding(name, says, has, wanted, remedy)
 
 

@@ -55,7 +55,7 @@ OFF_BARS: dict[str, tuple[str, str, float, float, float]] = {
 }
 
 STATIONS = "A B P C D E G J T"
-OFFSETS = "A B P C D E F G J T S H"
+OFFSETS = "A B P C D E F G J T S H L Z"
 HEIGHTS = "A B P C D E F G J T K Y Q N W S Z H L M"
 TAPES = (
     "A-B B-P P-M M-C C-D A-E E-Z Z-Y Y-F P-K K-Y F-G C-Q Q-N N-W W-S S-J G-S S-T T-D C-T "
@@ -66,7 +66,7 @@ CROSS = "A B P M C D E F G J T K Y Q W S Z H L"
 DIAGONALS = "A-P P-C C-D G-S F-W E-Y T-C H-L Y-Q B-M"
 INCLINES = "P-F F-G C-N K-Q S-T A-E E-Y"
 OVERS = "C D G"
-STRAIGHTS = ("P K Y F", "C Q N W S", "B P M C D")
+STRAIGHTS = ("P K Y F", "C Q N W S", "B P M C D", "E Z Y")
 
 
 def truth(rng: random.Random) -> dict[str, Point]:

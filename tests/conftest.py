@@ -1,6 +1,12 @@
-"""Shared by all tests: repeatable property tests."""
+"""Shared by all tests: repeatable property tests, and one thread a process for small matrices."""
 
-from hypothesis import HealthCheck, settings
+import os
+
+# Before numpy is first imported: threads that spin over 100 x 100 matrices only get in each
+# other's way when several tests run at once.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+from hypothesis import HealthCheck, settings  # noqa: E402
 
 settings.register_profile(
     "house",

@@ -135,14 +135,13 @@ def draw(stack: tuple[Contributor, ...], samples: int, seed: int) -> Floats:
     rng = np.random.default_rng(seed)
     out = np.empty((samples, len(stack)))
     for i, c in enumerate(stack):
-        if c.half == 0.0:
-            out[:, i] = c.middle
-        elif c.shape == "normal":
-            out[:, i] = rng.normal(c.middle, c.sd, samples)
+        if c.shape == "normal":
+            spread = rng.standard_normal(samples) / 3.0
         elif c.shape == "uniform":
-            out[:, i] = rng.uniform(c.middle - c.half, c.middle + c.half, samples)
+            spread = rng.uniform(-1.0, 1.0, samples)
         else:
-            out[:, i] = rng.triangular(c.middle - c.half, c.middle, c.middle + c.half, samples)
+            spread = rng.triangular(-1.0, 0.0, 1.0, samples)
+        out[:, i] = c.middle + c.half * spread
     return out
 
 
@@ -210,8 +209,9 @@ def shares(names: list[str], sizes: Floats, gaps: Floats) -> tuple[tuple[str, fl
     total = float(y @ y)
     if total == 0.0:
         return tuple((n, 0.0) for n in names)
-    slope = np.linalg.lstsq(x, y, rcond=None)[0]
-    part = slope * (x.T @ y) / total
+    with_gap = x.T @ y
+    slope = np.linalg.lstsq(x.T @ x, with_gap, rcond=None)[0]
+    part = slope * with_gap / total
     order = np.argsort(-part, kind="stable")
     return tuple((names[i], float(part[i])) for i in order)
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from barwright.findings import Finding
 from barwright.geometry.pose import UNMOVED, Pose
+from barwright.geometry.solids import Body
 
 Flat: TypeAlias = tuple[float, float]
 """A point in a part's own plane [mm]."""
@@ -30,12 +32,15 @@ class Fold:
         angle: how far it bends out of flat [rad]; positive is up, toward the side the outline is
             seen from (local +z).
         radius: inside radius [mm].
+        k: K-factor, the neutral line's depth from the inside in thicknesses; None takes
+            DIN 6935's by radius and thickness.
     """
 
     start: Flat
     end: Flat
     angle: float
     radius: float
+    k: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,7 +65,8 @@ class Part:
         folds: none for a flat part.
         etch: what is marked on it.
         placed: local flat frame (x, y in the plate, z out of its seen side; z = 0 is the seen
-            face's opposite, z = thickness the seen face) of the fixed panel -> vehicle.
+            face's opposite, z = thickness the seen face) of the fixed panel -> vehicle. The fixed
+            panel is the one that holds the local origin, or lies nearest to it.
         rides: the leaf it swings with; empty when it stands still.
         twin_of: the part this one mirrors; empty for one made from the job itself.
     """
@@ -75,3 +81,42 @@ class Part:
     placed: Pose = UNMOVED
     rides: str = ""
     twin_of: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hardware:
+    """A bought or turned part that goes with the plates: bushing, spacer, bolt.
+
+    Attributes:
+        name: unique in the job: "side.hinge.bushing".
+        what: what to order or turn, in words with its dimensions in millimetres.
+        dims: (name, millimetres) of each dimension, for lists and fits: ("od", 28.6).
+        body: its solids where it stands, closed [mm].
+        rides: the leaf it swings with; empty when it stands still.
+        twin_of: the part this one mirrors; empty for one made from the job itself.
+    """
+
+    name: str
+    what: str
+    dims: tuple[tuple[str, float], ...]
+    body: Body
+    rides: str = ""
+    twin_of: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Parts:
+    """Every plate part of the job with its hardware, and what was found about them.
+
+    Attributes:
+        parts: plates, twins included.
+        hardware: bushings, spacers, bolts, twins included.
+        findings: what was checked.
+        intended: (moving, standing) names that are meant to touch: bar and bushing, stop and
+            what it stops on.
+    """
+
+    parts: tuple[Part, ...] = ()
+    hardware: tuple[Hardware, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    intended: frozenset[tuple[str, str]] = frozenset()

@@ -1,0 +1,240 @@
+"""A part folded: where each panel and each bend strip of the flat pattern comes to lie in space.
+
+The flat pattern is cut along the edges of its bend strips, each as wide as the bend's allowance;
+what is left between them are panels. Starting from the fixed panel, each panel is placed by the
+bends crossed on the way to it: any number of them, up or down.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+from shapely import unary_union
+from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from barwright.geometry.pose import Pose, pose_of, turned
+from barwright.geometry.vectors import Floats
+from barwright.plates.bends import allowance
+from barwright.plates.outline import region
+from barwright.plates.part import Flat, Fold, Part
+from barwright.plates.shapes import polygons
+
+TOUCH = 1e-4
+"""Pieces nearer than this along an edge [mm] hang together."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Panel:
+    """A piece of the flat pattern that stays flat.
+
+    Attributes:
+        shape: in the flat pattern's own x and y [mm].
+        pose: flat frame (z = 0 far face, z = thickness seen face) -> vehicle, for this panel.
+    """
+
+    shape: Polygon
+    pose: Pose
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Strip:
+    """A piece of the flat pattern that is bent.
+
+    Attributes:
+        shape: in the flat pattern's own x and y [mm].
+        fold: the bend.
+        width: allowance [mm], across the bend.
+        out: unit direction in the flat pattern, from the nearer panel to the further.
+        pose: the nearer panel's pose, in which the bend begins.
+        thickness: of the plate [mm].
+    """
+
+    shape: Polygon
+    fold: Fold
+    width: float
+    out: Flat
+    pose: Pose
+    thickness: float
+
+    def across(self, flat: ArrayLike) -> Floats:
+        """How far each flat point, shape (n, 2), lies from where the bend begins [mm]."""
+        return (np.asarray(flat, dtype=float) - self.fold.start) @ self.out + self.width / 2.0
+
+    def space(self, flat: ArrayLike, z: ArrayLike) -> Floats:
+        """Points of the bent plate, shape (n, 3), from flat points (n, 2) and depth z (n,)."""
+        p, depth = np.asarray(flat, dtype=float), np.asarray(z, dtype=float)
+        u = self.across(p)
+        phi = u / self.width * abs(self.fold.angle)
+        begin = p - u[:, None] * np.array(self.out)
+        r, up = self.fold.radius, self.fold.angle > 0.0
+        rho = r + (self.thickness - depth if up else depth)
+        centre = self.thickness + r if up else -r
+        sign = -1.0 if up else 1.0
+        xy = begin + (rho * np.sin(phi))[:, None] * np.array(self.out)
+        return self.pose.points(np.column_stack([xy, centre + sign * rho * np.cos(phi)]))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Folded:
+    """A part's panels and bend strips in space.
+
+    Attributes:
+        panels: the fixed panel first.
+        strips: the bends.
+        loose: area [mm²] that hangs on nothing: 0 when the part is one piece.
+    """
+
+    panels: tuple[Panel, ...]
+    strips: tuple[Strip, ...]
+    loose: float
+
+
+def width_of(fold: Fold, thickness: float) -> float:
+    """How wide the bend's strip is in the flat pattern: its allowance [mm]."""
+    return allowance(angle=fold.angle, radius=fold.radius, thickness=thickness, k=fold.k)
+
+
+def strip_region(fold: Fold, thickness: float, *, ends: float = 1e-7) -> Polygon:
+    """The rectangle of the flat pattern that the bend uses up, longer by `ends` [mm] each way."""
+    a, b = np.array(fold.start), np.array(fold.end)
+    d = (b - a) / np.hypot(*(b - a))
+    n = np.array([-d[1], d[0]]) * width_of(fold, thickness) / 2.0
+    e = ends * d
+    return Polygon([a - e - n, b + e - n, b + e + n, a - e + n])
+
+
+def beyond(pose: Pose, fold: Fold, out: Flat, thickness: float) -> Pose:
+    """The pose of the panel beyond a bend, from the pose of the panel before it."""
+    width = width_of(fold, thickness)
+    o = np.array([*out, 0.0])
+    a = np.array([*fold.start, 0.0]) - o * width / 2.0
+    height = thickness + fold.radius if fold.angle > 0.0 else -fold.radius
+    centre = a + np.array([0.0, 0.0, height])
+    bent = turned(centre, np.cross(o, [0.0, 0.0, 1.0]), fold.angle)
+    return pose.after(bent).after(pose_of(np.eye(3), -width * o))
+
+
+@lru_cache(256)
+def folded(part: Part) -> Folded:
+    """The part's panels and strips in space.
+
+    Bends that cross one another, or that do not go right across their piece, leave pieces that
+    hang together past the bend: `plates.checks` finds those.
+    """
+    return folded_as(part, region(part.outline, part.holes))
+
+
+def folded_as(part: Part, whole: Polygon, *, ends: float = 1e-7) -> Folded:
+    """Another flat shape folded like the part: coarser, or without its holes.
+
+    `ends` [mm] lengthens the bends where the other shape is larger than the part.
+    """
+    bands = [strip_region(f, part.thickness, ends=ends) for f in part.folds]
+    panels = polygons(whole.difference(unary_union(bands)) if bands else whole)
+    strips = [(f, s) for f, b in zip(part.folds, bands, strict=True) for s in polygons(whole & b)]
+    return _walk(part, panels, strips)
+
+
+def _walk(part: Part, shapes: list[Polygon], bands: list[tuple[Fold, Polygon]]) -> Folded:
+    first = min(range(len(shapes)), key=lambda i: shapes[i].distance(Point(0.0, 0.0)))
+    placed: dict[int, Pose] = {first: part.placed}
+    order, strips, seen = [first], list[Strip](), set[int]()
+    for i in order:  # grows while it is walked: breadth first
+        for j, (fold, band) in enumerate(bands):
+            if j in seen or shapes[i].distance(band) > TOUCH or not _side(shapes[i], band, fold):
+                continue
+            seen.add(j)
+            out = _out(shapes[i], fold)
+            strips.append(
+                Strip(
+                    shape=band,
+                    fold=fold,
+                    width=width_of(fold, part.thickness),
+                    out=out,
+                    pose=placed[i],
+                    thickness=part.thickness,
+                )
+            )
+            for k, shape in enumerate(shapes):
+                if k not in placed and shape.distance(band) < TOUCH and _side(shape, band, fold):
+                    placed[k] = beyond(placed[i], fold, out, part.thickness)
+                    order.append(k)
+    panels = tuple(Panel(shape=shapes[i], pose=placed[i]) for i in order)
+    loose = sum(s.area for i, s in enumerate(shapes) if i not in placed)
+    loose += sum(b.area for j, (_, b) in enumerate(bands) if j not in seen)
+    return Folded(panels=panels, strips=tuple(strips), loose=loose)
+
+
+def _side(shape: Polygon, band: Polygon, fold: Fold) -> bool:
+    """Whether a panel meets the strip along its length, not only at its end."""
+    meet = shape.buffer(2.0 * TOUCH) & band
+    along = np.array(fold.end) - fold.start
+    along = along / np.hypot(*along)
+    if meet.is_empty:
+        return False
+    xs = [np.array(g.exterior.coords) @ along for g in polygons(meet, least=0.0)]
+    return bool(xs) and max(float(x.max() - x.min()) for x in xs) > 10.0 * TOUCH
+
+
+def _out(shape: Polygon, fold: Fold) -> Flat:
+    """Across the bend, away from the panel: from the side the panel's nearest part lies on."""
+    a, d = np.array(fold.start), np.array(fold.end) - fold.start
+    n = np.array([-d[1], d[0]]) / np.hypot(*d)
+    middle = a + d / 2.0
+    near = np.array(shape.exterior.coords)
+    side = float(np.array((near - middle) @ n)[int(np.argmin(_reach(near, fold)))])
+    return (float(-n[0]), float(-n[1])) if side > 0.0 else (float(n[0]), float(n[1]))
+
+
+def _reach(p: Floats, fold: Fold) -> Floats:
+    """Distance of points from the bend's centre line, a segment."""
+    a, d = np.array(fold.start), np.array(fold.end) - fold.start
+    t = np.clip((p - a) @ d / (d @ d), 0.0, 1.0)
+    return np.asarray(np.hypot(*((p - a) - t[:, None] * d).T))
+
+
+def flat_volume(part: Part) -> float:
+    """Volume of the plate before it is folded [mm³]."""
+    return region(part.outline, part.holes).area * part.thickness
+
+
+def folded_volume(part: Part) -> float:
+    """Volume of the folded part [mm³].
+
+    A strip of flat area A becomes A t (r + t/2)/(r + K t): the neutral line keeps its length,
+    the mid-thickness does not.
+    """
+    f, t = folded(part), part.thickness
+    panels = sum(p.shape.area for p in f.panels) * t
+    return panels + sum(
+        s.shape.area * t * (s.fold.radius + t / 2.0) * abs(s.fold.angle) / s.width for s in f.strips
+    )
+
+
+def unfolded(part: Folded) -> BaseGeometry:
+    """The flat pattern again, from the folded part's panels and strips in space.
+
+    Each panel's corners are taken from space back through the bends; the union is the outline.
+    """
+    home = part.panels[0].pose.inverse()
+    shapes = [_laid_flat(p, home) for p in part.panels]
+    return unary_union([s.buffer(TOUCH) for s in shapes + [s.shape for s in part.strips]])
+
+
+def _laid_flat(panel: Panel, home: Pose) -> Polygon:
+    """The panel's corners taken through space and back."""
+    flat = np.array(panel.shape.exterior.coords)
+    there = panel.pose.points(np.column_stack([flat, np.zeros(len(flat))]))
+    back = panel.pose.inverse().points(there) if panel.pose != home else home.points(there)
+    return Polygon(back[:, :2])
+
+
+def turn_of(fold: Fold) -> str:
+    """The bend in words: "up 90.0°"."""
+    way = "up" if fold.angle > 0.0 else "down"
+    return f"{way} {abs(math.degrees(fold.angle)):.1f}°"

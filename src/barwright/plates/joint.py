@@ -1,0 +1,201 @@
+"""What a fitting is told: its name, its parameters as written, and the joint it is for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+import numpy as np
+from pydantic import BaseModel, ValidationError
+
+from barwright.findings import Finding
+from barwright.geometry.path import Arc, Straight
+from barwright.geometry.solids import Body, Elbow, Rod
+from barwright.geometry.vectors import Floats, Point, point, rotation, unit
+from barwright.job.errors import BadInput, Fault
+from barwright.job.names import nearest
+from barwright.job.plate_schema import FittingTable, Sheet
+from barwright.job.schema import Job
+from barwright.plates.blank import Plate
+from barwright.plates.part import Hardware, Part
+from barwright.survey.marks import Marks
+from barwright.swing.motion import Motion
+from barwright.tubes.bars import Bars, BuiltBar
+
+P = TypeVar("P", bound=BaseModel)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Joint:
+    """A joint that a fitting is made for.
+
+    Attributes:
+        name: of the fitting: "side.hinge"; its parts are "side.hinge.cheek-upper" and so on.
+        entry: its table in job.toml: "leaf.side.hinge".
+        written: the parameters as written there.
+        job, marks, bars: what is known by now.
+        motion: how the leaf moves; None for a fitting that stands still.
+        made: what the same leaf's fittings before this one made, by place: "striker".
+    """
+
+    name: str
+    entry: str
+    written: Mapping[str, Any]
+    job: Job
+    marks: Marks
+    bars: Bars
+    motion: Motion | None = None
+    made: Mapping[str, Made] = field(default_factory=dict)
+
+    def read(self, model: type[P]) -> P:
+        """The parameters, checked.
+
+        Raises:
+            BadInput: what is written is not what the fitting takes; every fault is listed.
+        """
+        try:
+            return model.model_validate(_thawed(self.written), context={"unit": self.job.job.unit})
+        except ValidationError as error:
+            raise BadInput(*_faults(error, self.entry, tuple(model.model_fields))) from None
+
+    def plate(self, table: FittingTable) -> Plate:
+        """What the fitting is cut from."""
+        sheet = self._sheet(table)
+        t = table.thickness or sheet.thickness
+        return Plate(
+            thickness=t,
+            radius=table.radius or sheet.radius or t,
+            material=table.material or sheet.material,
+            k=sheet.k_factor,
+            kerf=sheet.kerf,
+        )
+
+    def _sheet(self, table: FittingTable) -> Sheet:
+        if table.sheet is not None and table.sheet not in self.job.sheet:
+            raise self.bad("sheet", table.sheet, "a sheet of the job", tuple(self.job.sheet))
+        if self.job.sheet:
+            return self.job.sheet[table.sheet or next(iter(self.job.sheet))]
+        return Sheet(thickness=3.175 if self.inches else 3.0)
+
+    @property
+    def inches(self) -> bool:
+        """Whether bought sizes are chosen from the inch series."""
+        return self.job.job.unit == "in"
+
+    def gap(self, table: FittingTable) -> float:
+        """The weld gap [mm] between an edge and the tube it follows."""
+        return self.job.job.weld_gap if table.weld_gap is None else table.weld_gap
+
+    def bad(
+        self, field_: str, read: object, expected: str, known: tuple[str, ...] = (), do: str = ""
+    ) -> BadInput:
+        """The error for a parameter that cannot be used."""
+        like = nearest(str(read), known)
+        hint = do or (f"did you mean {like}?" if like else "")
+        if known and not like:
+            hint = f"known: {', '.join(known)}"
+        entry = f"{self.entry}.{field_}" if field_ else self.entry
+        return BadInput(
+            Fault(file="job.toml", entry=entry, read=str(read), expected=expected, do=hint)
+        )
+
+    def still(self) -> tuple[BuiltBar, ...]:
+        """The bars that swing with no leaf."""
+        moving = {name for leaf in self.job.leaf.values() for name in leaf.bars}
+        return tuple(b for b in self.bars.bars if b.name not in moving and not b.twin_of)
+
+    def standing(self, on: str | None, to: Point, field_: str = "on") -> BuiltBar:
+        """The bar that is asked for, or the standing bar nearest to a point.
+
+        Raises:
+            BadInput: no such bar, or none stands still.
+        """
+        still = self.still()
+        names = tuple(b.name for b in still)
+        if on is not None:
+            if on not in names:
+                raise self.bad(field_, on, "a bar that stands still", names)
+            return self.bars.named(on)
+        if not still:
+            raise self.bad("", "", "a standing bar to weld the fitting to", do="add the bar")
+        return min(still, key=lambda b: nearest_on(b, to)[1])
+
+
+@dataclass(frozen=True, kw_only=True)
+class Made:
+    """What a fitting makes.
+
+    Attributes:
+        parts, hardware: plates, and bought parts that go with them.
+        findings: what it checked.
+        intended: (moving, standing) names that are meant to touch.
+        knows: figures that a later fitting of the same leaf goes by, by name.
+    """
+
+    parts: tuple[Part, ...] = ()
+    hardware: tuple[Hardware, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    intended: frozenset[tuple[str, str]] = frozenset()
+    knows: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
+
+
+def _thawed(value: Any) -> Any:  # noqa: ANN401 - whatever a TOML file can hold
+    """Plain dicts and lists again."""
+    if isinstance(value, Mapping):
+        return {k: _thawed(v) for k, v in value.items()}
+    return [_thawed(v) for v in value] if isinstance(value, tuple) else value
+
+
+def _faults(error: ValidationError, entry: str, known: tuple[str, ...]) -> list[Fault]:
+    faults = []
+    for e in error.errors():
+        where = ".".join(str(p) for p in e["loc"])
+        extra = e["type"] == "extra_forbidden"
+        like = nearest(str(e["loc"][-1]), known) if extra and e["loc"] else ""
+        do = f"did you mean {like}?" if like else f"known: {', '.join(known)}" if extra else ""
+        faults.append(
+            Fault(
+                file="job.toml",
+                entry=f"{entry}.{where}" if where else entry,
+                read=str(e["input"]),
+                expected="a parameter of this fitting" if extra else e["msg"],
+                do=do,
+            )
+        )
+    return faults
+
+
+def nearest_on(bar: BuiltBar, to: Point) -> tuple[Point, float, Point]:
+    """The point of a bar's centreline nearest to a point, its distance, and the direction there."""
+    best = min((_on_piece(p, np.array(to)) for p in bar.centreline.pieces), key=lambda r: r[1])
+    return point(best[0]), best[1], point(best[2])
+
+
+def _on_piece(piece: Straight | Arc, to: Floats) -> tuple[Floats, float, Floats]:
+    if isinstance(piece, Straight):
+        a, b = np.array(piece.start), np.array(piece.end)
+        d = b - a
+        t = float(np.clip((to - a) @ d / (d @ d), 0.0, 1.0)) if d @ d > 0.0 else 0.0
+        p = a + t * d
+        return p, float(np.linalg.norm(to - p)), unit(d) if d @ d > 0.0 else d
+    c, n = np.array(piece.centre), np.array(piece.axis)
+    steps = np.linspace(0.0, piece.angle, 721)
+    arm = np.array(piece.start) - c
+    around = np.array([rotation(n, float(s)) @ arm for s in steps])
+    k = int(np.argmin(np.linalg.norm(around + c - to, axis=1)))
+    p = around[k] + c
+    return p, float(np.linalg.norm(to - p)), unit(np.cross(n, around[k]))
+
+
+def line_body(bar: BuiltBar) -> Body:
+    """A bar as round solids from mark to mark, its ends square and not yet coped."""
+    return Body(
+        name=bar.name,
+        solids=tuple(
+            Rod(start=p.start, end=p.end, radius=bar.radius)
+            if isinstance(p, Straight)
+            else Elbow(arc=p, radius=bar.radius)
+            for p in bar.centreline.pieces
+        ),
+    )

@@ -1,0 +1,132 @@
+"""Plates of a job: the fittings its joints ask for, the user's own plates, and their twins."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from importlib import import_module
+from importlib.metadata import EntryPoint, entry_points
+
+from barwright.findings import Finding
+from barwright.job.errors import BadInput, Fault
+from barwright.job.schema import FittingUse, Job
+from barwright.plates.checks import check
+from barwright.plates.joint import Joint, Made
+from barwright.plates.part import Parts
+from barwright.plates.twins import twinned
+from barwright.plates.user import user_plates
+from barwright.survey.marks import Marks
+from barwright.swing.motion import Motion
+from barwright.tubes.bars import Bars
+
+Fitting = Callable[[Joint], Made]
+
+BUILT_IN = {
+    "boxed-hinge": "boxed_hinge",
+    "latch-carrier": "latch_carrier",
+    "striker-gusset": "striker_gusset",
+}
+"""Fittings that come with Barwright: module and function of the same name."""
+
+GROUP = "barwright.fittings"
+"""The entry point group where others' fittings are found."""
+
+PLACES = ("hinge", "striker", "latch")
+"""The fittings of a leaf, in the order they are made: the latch goes by the striker."""
+
+
+def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Parts:
+    """Every plate part of the job with its hardware and findings, twins included.
+
+    Args:
+        job: its sheet, plate, fitting, leaf and twin tables are read.
+        marks: where they are.
+        bars: the tubes.
+        motions: how the leaves move.
+
+    Raises:
+        BadInput: parameters that cannot be used; the faults of all fittings together.
+    """
+    made: list[Made] = []
+    faults: list[Fault] = []
+    for job_of in (_leaf_jobs(job, motions), _loose_jobs(job)):
+        for group in job_of:
+            done: dict[str, Made] = {}
+            for place, entry, name, use, motion in group:
+                joint = Joint(
+                    name=name,
+                    entry=entry,
+                    written=dict(use.model_extra or {}),
+                    job=job,
+                    marks=marks,
+                    bars=bars,
+                    motion=motion,
+                    made=done,
+                )
+                try:
+                    done[place] = fitting_named(use.fitting, joint)(joint)
+                    made.append(done[place])
+                except BadInput as error:
+                    faults += error.faults
+    try:
+        made.append(user_plates(job, marks, bars))
+    except BadInput as error:
+        faults += error.faults
+    if faults:
+        raise BadInput(*faults)
+    return twinned(_gathered(made), job, motions)
+
+
+Row = tuple[str, str, str, FittingUse, Motion | None]
+
+
+def _leaf_jobs(job: Job, motions: tuple[Motion, ...]) -> list[list[Row]]:
+    """For each leaf: (place, entry, name, use, motion) of each fitting it asks for."""
+    moves = {m.leaf: m for m in motions if not m.twin_of}
+    return [
+        [
+            (place, f"leaf.{name}.{place}", f"{name}.{place}", use, moves[name])
+            for place in PLACES
+            if (use := getattr(leaf, place)) is not None
+        ]
+        for name, leaf in job.leaf.items()
+        if name in moves
+    ]
+
+
+def _loose_jobs(job: Job) -> list[list[Row]]:
+    return [[("", f"fitting.{name}", name, use, None)] for name, use in job.fitting.items()]
+
+
+def fitting_named(kind: str, joint: Joint) -> Fitting:
+    """The function that makes a kind of fitting: built in, or found by entry point.
+
+    Raises:
+        BadInput: no such kind; the nearest known one is suggested.
+    """
+    if kind in BUILT_IN:
+        module = BUILT_IN[kind]
+        found: Fitting = getattr(import_module(f"barwright.plates.fittings.{module}"), module)
+        return found
+    for point in _others():
+        if point.name == kind:
+            loaded: Fitting = point.load()
+            return loaded
+    known = (*BUILT_IN, *(p.name for p in _others()))
+    raise joint.bad("fitting", kind, "a kind of fitting", known)
+
+
+@lru_cache(1)
+def _others() -> tuple[EntryPoint, ...]:
+    return tuple(entry_points(group=GROUP))
+
+
+def _gathered(made: list[Made]) -> Parts:
+    plates = tuple(p for m in made for p in m.parts)
+    found: tuple[Finding, ...] = tuple(f for m in made for f in m.findings)
+    return Parts(
+        parts=plates,
+        hardware=tuple(h for m in made for h in m.hardware),
+        findings=(*found, *check(plates)),
+        intended=frozenset().union(*(m.intended for m in made)),
+    )

@@ -1,0 +1,87 @@
+"""What a plate must keep clear of: the shadow of a solid within the plate's thickness.
+
+A plate is cut square through. So its edge clears a tube only if it clears everything of the tube
+between the plate's two faces: the shadow, on the plate's plane, of the solid cut to that slab.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from barwright.geometry.path import Arc
+from barwright.geometry.pose import Pose
+from barwright.geometry.slices import Hull, hulls_of, outline_points
+from barwright.geometry.solids import Body, Rod, Solid
+from barwright.geometry.vectors import Floats, point, unit
+
+WITHIN = 0.01
+"""How much too large a shadow may be [mm]; it is never too small."""
+
+
+def shadow(body: Body, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+    """The shadow of a body on a plane, of what lies between two heights above it.
+
+    Args:
+        body: solids on the vehicle [mm].
+        plane: local x, y in the plane, z out of it -> vehicle.
+        z: lower and upper height [mm].
+
+    Returns:
+        A shapely shape in the plane's x and y, empty where nothing lies in the slab; as large as
+        the true shadow, or larger by at most `WITHIN`.
+
+    >>> from math import pi
+    >>> rod = Body(name="a", solids=(Rod(start=(0, 0, -9), end=(0, 0, 9), radius=2.0),))
+    >>> round(shadow(rod, Pose(), (0.0, 1.0)).area / (4 * pi), 2)
+    1.0
+    """
+    home = plane.inverse()
+    hulls = [hull for solid in body.solids for hull in hulls_of(solid, WITHIN)]
+    return shapely.union_all([_cast(hull, home, z) for hull in hulls])
+
+
+def _cast(hull: Hull, home: Pose, z: tuple[float, float]) -> BaseGeometry:
+    low, high = z[0] - hull.fat, z[1] + hull.fat
+    ends = outline_points(home.points(hull.edges), low, high)[..., :2].reshape(-1, 2)
+    real = ends[~np.isnan(ends[:, 0])]
+    if len(real) < 3:
+        return shapely.Polygon()
+    return shapely.MultiPoint(real).convex_hull.buffer(hull.fat)
+
+
+def near(body: Body, centre: Floats, reach: float) -> Body:
+    """What of a body lies within a reach [mm] of a point: rods shortened, far solids left out.
+
+    Elbows and blocks are kept whole where any of them may be near.
+    """
+    kept = (_near(solid, np.asarray(centre, dtype=float), reach) for solid in body.solids)
+    return Body(name=body.name, solids=tuple(s for s in kept if s is not None))
+
+
+def _near(solid: Solid, centre: Floats, reach: float) -> Solid | None:
+    if not isinstance(solid, Rod):
+        return solid if _distance(solid, centre) <= reach else None
+    a, b = np.array(solid.start), np.array(solid.end)
+    d, long = unit(b - a), float(np.linalg.norm(b - a))
+    t = float((centre - a) @ d)
+    off = float(np.linalg.norm(centre - a - t * d)) - solid.radius
+    if off > reach:
+        return None
+    half = np.sqrt((reach + solid.radius) ** 2 - max(off + solid.radius, 0.0) ** 2)
+    first, last = max(t - half, 0.0), min(t + half, long)
+    if first >= last:
+        return None
+    return Rod(start=point(a + first * d), end=point(a + last * d), radius=solid.radius)
+
+
+def _distance(solid: Solid, centre: Floats) -> float:
+    """A lower bound of the distance to a solid: to the ball about it."""
+    if hasattr(solid, "corners"):
+        p = np.array(solid.corners)
+        middle = p.mean(axis=0)
+        return float(np.linalg.norm(centre - middle) - np.max(np.linalg.norm(p - middle, axis=1)))
+    arc: Arc = solid.arc  # type: ignore[union-attr]
+    size = float(np.linalg.norm(np.array(arc.start) - arc.centre)) + solid.radius
+    return float(np.linalg.norm(centre - np.array(arc.centre))) - size

@@ -1,0 +1,128 @@
+"""A part as convex blocks, for distances and interference: never smaller than the part.
+
+Small holes are filled. Mouths and notches belong to the outline and stay open: the outline is
+split into triangles along its own edges, and triangles are joined again while they stay convex.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from barwright.geometry.solids import Block, Body
+from barwright.geometry.vectors import Floats, point
+from barwright.plates.folded import Panel, Strip, folded_as
+from barwright.plates.outline import points
+from barwright.plates.part import Part
+from barwright.plates.shapes import largest, polygons
+
+ROUGH = 0.15
+"""How far a block may stand proud of an arc [mm]."""
+BEND_STEP = math.radians(30.0)
+"""A bend is taken in blocks of at most this turn; each holds its part of the bend."""
+BIG_HOLE = 400.0
+"""Holes above this area [mm²] stay open."""
+
+
+@lru_cache(256)
+def body_of(part: Part) -> Body:
+    """The folded part as convex blocks where it stands, closed [mm].
+
+    The blocks hold the part; they stand proud of it by at most 2 `ROUGH` at its edges, and by
+    (r + t)(1/cos(15°) - 1) = 0.035 (r + t) outside a bend.
+
+    >>> from barwright.plates.outline import rectangle
+    >>> plate = Part(name="p", thickness=2.0, material="", outline=rectangle(0, 0, 3, 4))
+    >>> len(body_of(plate).solids), len(body_of(plate).solids[0].corners)
+    (1, 8)
+    """
+    f = folded_as(part, _rough(part), ends=2.0 * ROUGH)
+    blocks = [b for p in f.panels for b in _panel_blocks(p, part)]
+    blocks += [b for s in f.strips for b in _strip_blocks(s)]
+    return Body(name=part.name, solids=tuple(blocks))
+
+
+def _rough(part: Part) -> Polygon:
+    """The flat outline drawn outside its arcs, small holes filled, small steps smoothed over."""
+    big = [points(h, off=ROUGH) for h in part.holes if Polygon(points(h)).area > BIG_HOLE]
+    whole = Polygon(points(part.outline, off=ROUGH, outside=True), big)
+    if not whole.is_valid:
+        whole = Polygon(points(part.outline), big)
+    smooth = whole.simplify(ROUGH / 3.0).buffer(ROUGH / 3.0, join_style="mitre")
+    return smooth if isinstance(smooth, Polygon) else whole
+
+
+def _panel_blocks(panel: Panel, part: Part) -> list[Block]:
+    """Prisms over the convex pieces of a panel, in space."""
+    return [_prism(piece, panel, part.thickness) for piece in convex_pieces(panel.shape)]
+
+
+def _prism(piece: Floats, panel: Panel, thickness: float) -> Block:
+    low = np.column_stack([piece, np.zeros(len(piece))])
+    both = np.vstack([low, low + np.array([0.0, 0.0, thickness])])
+    return Block(corners=tuple(point(p) for p in panel.pose.points(both)))
+
+
+def _strip_blocks(strip: Strip) -> list[Block]:
+    """Wedges over the convex pieces of each slice of a bend."""
+    n = max(1, math.ceil(abs(strip.fold.angle) / BEND_STEP))
+    d = np.array(strip.fold.end) - strip.fold.start
+    d = d / np.hypot(*d) * 1e4
+    start = np.array(strip.fold.start) - np.array(strip.out) * strip.width / 2.0
+    blocks = []
+    for i in range(n):
+        lo, hi = (start + np.array(strip.out) * strip.width * s / n for s in (i, i + 1))
+        piece = strip.shape & Polygon([lo - d, lo + d, hi + d, hi - d])
+        blocks += [_wedge(c, strip, n) for c in convex_pieces(piece)]
+    return blocks
+
+
+def _wedge(piece: Floats, strip: Strip, n: int) -> Block:
+    """A block that holds a slice of a bend: inner corners on the arc, outer ones on tangents."""
+    half = abs(strip.fold.angle) / n / 2.0
+    proud = (strip.fold.radius + strip.thickness) * (1.0 / math.cos(half) - 1.0)
+    outside = -proud if strip.fold.angle > 0.0 else strip.thickness + proud
+    inside = strip.thickness if strip.fold.angle > 0.0 else 0.0
+    depths = np.repeat([inside, outside], len(piece))
+    return Block(corners=tuple(point(p) for p in strip.space(np.vstack([piece, piece]), depths)))
+
+
+def convex_pieces(shape: BaseGeometry) -> list[Floats]:
+    """Convex polygons, shape (n, 2) each, that make up a shape: triangles joined while convex."""
+    return [piece for p in polygons(shape) for piece in _convex(p)]
+
+
+def _convex(polygon: Polygon) -> list[Floats]:
+    clean = largest(polygon.simplify(1e-6))
+    if not clean.interiors and clean.convex_hull.area - clean.area < 1e-9 * clean.area:
+        return [np.array(clean.exterior.coords)[:-1]]
+    triangles = polygons(shapely.constrained_delaunay_triangles(clean), least=1e-9)
+    return [np.array(p.exterior.coords)[:-1] for p in _joined(triangles)]
+
+
+def _joined(pieces: list[Polygon]) -> list[Polygon]:
+    """Neighbours joined, largest first, while the result is convex (greedy)."""
+    left = sorted(pieces, key=lambda p: -p.area)
+    done: list[Polygon] = []
+    while left:
+        piece = left.pop(0)
+        grown = True
+        while grown:
+            grown = False
+            tree = shapely.STRtree(left)
+            for k in sorted(tree.query(piece, predicate="intersects"), reverse=True):
+                both = shapely.union(piece, left[k])
+                if isinstance(both, Polygon) and _is_convex(both):
+                    piece, grown = largest(both.convex_hull), True
+                    left.pop(int(k))
+        done.append(piece)
+    return done
+
+
+def _is_convex(p: Polygon) -> bool:
+    return p.convex_hull.area - p.area < 1e-6

@@ -45,5 +45,5 @@ def test_angular(grade, minutes):
     ("nominal", "grade"), [(0.4, "m"), (4001.0, "m"), (2.0, "c"), (3000.0, "f")]
 )
 def test_no_value_is_made_up(nominal, grade):
-    with pytest.raises(ValueError, match="2768|no value"):
+    with pytest.raises(ValueError, match=r"2768|no value"):
         iso_2768_linear(nominal, grade)

@@ -7,6 +7,7 @@ volumes are integrated with a tolerance and cross-checked with a mesh.
 
 import io
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -18,6 +19,8 @@ from OCP.BRep import BRep_Tool
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.collections import Sequence_TDF_Label
+from OCP.gp import gp_Lin
+from OCP.IntCurvesFace import IntCurvesFace_ShapeIntersector
 from OCP.STEPCAFControl import STEPCAFControl_Reader
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
@@ -106,6 +109,34 @@ def test_every_solid_is_valid_and_a_mesh_agrees_on_its_volume():
     for one in [*bar_solids(the_build)[0], *plate_solids(the_build)[0]]:
         assert BRepCheck_Analyzer(one.solid).IsValid(), one.name
         assert meshed_volume(one.solid) == pytest.approx(brep.volume(one.solid), rel=2e-3), one.name
+
+
+def cut_by_kernel(solid, bar, end, degree):
+    """Where lines along the wall first meet the solid, at the last of nine radii [mm]."""
+    phi, along = math.radians(degree), np.array(end.along)
+    spoke = math.cos(phi) * np.array(end.zero) + math.sin(phi) * np.cross(along, end.zero)
+    shooter = IntCurvesFace_ShapeIntersector()
+    shooter.Load(solid, 1e-6)
+    hits = []
+    for radius in np.linspace(bar.radius - bar.wall + 0.001, bar.radius - 0.001, 9):
+        start = np.array(end.origin) + radius * spoke - 100.0 * along
+        shooter.PerformNearest(gp_Lin(brep.pnt(start), brep.way(along)), 0.0, 1000.0)
+        hits.append(shooter.WParameter(1) - 100.0)
+    return max(hits)
+
+
+@pytest.mark.parametrize("gap", [0.0, 1.5])
+def test_the_solid_is_cut_where_the_closed_form_says(gap):
+    """All round both ends of the brace: the kernel's boolean against the cope's own formula."""
+    the_build = build()
+    brace = the_build.bars.named("brace")
+    posts = the_build.bars.named("post-rear"), the_build.bars.named("post-front")
+    ends = [replace(e, cope=e.cope + gap) for e in (brace.start, brace.finish)]
+    bar = replace(brace, start=ends[0], finish=ends[1])
+    solid = tube_solid(bar, ((posts[0],), (posts[1],)), gap)
+    for end in ends:
+        cuts = [cut_by_kernel(solid, bar, end, degree) for degree in range(0, 360, 15)]
+        assert cuts == pytest.approx([end.cope[d] for d in range(0, 360, 15)], abs=0.03)
 
 
 def test_names_and_colours_come_back(tmp_path):

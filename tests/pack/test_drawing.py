@@ -24,7 +24,7 @@ from barwright.pack.paper import A4, Book, wrapped
 from barwright.pack.svg import svg_text
 from barwright.pack.units import both, degrees, tape
 from barwright.pack.wrap import Wrap, crotch_and_heel, template
-from barwright.pack.wrap_pages import LAP, add_wrap, sheets_across, wraps_pdf
+from barwright.pack.wrap_pages import LAP, add_large, sheets_across, wraps_pdf
 
 
 def test_the_collecting_pen_keeps_the_stream():
@@ -78,7 +78,7 @@ def test_a_template_names_its_end_and_the_way_to_the_other():
 
 def test_a_wide_template_goes_over_several_sheets_that_lap():
     book = Book(A4, "t")
-    add_wrap(book, wrap(60.0, [20.0] * 360), "mm", "job")
+    add_large(book, wrap(60.0, [20.0] * 360), "mm", "job")
     pages = pypdf.PdfReader(io.BytesIO(book.close())).pages
     assert len(pages) == sheets_across(math.pi * 120.1 + 12.0, 190.0) == 3
     assert all(f"sheet {k + 1} of 3" in page.extract_text() for k, page in enumerate(pages))

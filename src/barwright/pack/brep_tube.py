@@ -117,7 +117,7 @@ def _side(ring: TopoDS_Wire, piece: Straight | Arc) -> TopoDS_Shape:
 def _tools(end: End, tube: float, other: BuiltBar, gap: float) -> Iterator[TopoDS_Shape]:
     """What a receiver takes off a tube's end."""
     radius = other.radius
-    near = [p for p in _endless(other) if _near(p, end, radius + 2.0 * tube)]
+    near = [p for p in _endless(other) if _near(p, end, radius + tube + 1.0)]
     shift = Pose(shift=point(gap * np.array(end.along)))
     bent = any(isinstance(p, Arc) for p in near)
     for piece in near:
@@ -179,9 +179,9 @@ def _drawn_off(piece: Straight, end: End, radius: float) -> TopoDS_Shape:
     side = np.cross(along, out)
     far = 6.0 * radius + 2.0 * float(np.ptp(end.cope)) + 200.0
     a, b = start + radius * side, start - radius * side
-    circle = gp_Circ(gp_Ax2(brep.pnt(start), brep.way(along), brep.way(-side)), radius)
-    arc = BRepBuilderAPI_MakeEdge(circle, brep.pnt(b), brep.pnt(a)).Edge()
-    corners = [a, a + far * out, b + far * out, b]
+    circle = gp_Circ(gp_Ax2(brep.pnt(start), brep.way(along), brep.way(side)), radius)
+    arc = BRepBuilderAPI_MakeEdge(circle, brep.pnt(a), brep.pnt(b)).Edge()
+    corners = [b, b + far * out, a + far * out, a]
     wire = BRepBuilderAPI_MakeWire(arc)
     for p, q in itertools.pairwise(corners):
         wire.Add(BRepBuilderAPI_MakeEdge(brep.pnt(p), brep.pnt(q)).Edge())

@@ -86,7 +86,8 @@ def picture(
     place, scale = _fitted(everything, box, right, up)
     pieces = sorted((p for s in shapes for p in _pieces(s, eye)), key=lambda p: p[0])
     drawn = [item for _, piece in pieces for item in _drawn(piece, place, scale)]
-    return (*drawn, *(item for label in labels for item in _label(label, place)))
+    named = [_label(label, place) for label in labels]
+    return (*drawn, *(back for back, *_ in named), *(i for _, *rest in named for i in rest))
 
 
 def tube_of(centreline: Centreline, radius: float, colour: str, pose: Pose | None = None) -> Tube:
@@ -192,12 +193,15 @@ def _run(a: XY, b: XY, r: float, colour: str) -> list[Primitive]:
 
 
 def _label(label: Label, place: Callable[[Point], XY]) -> list[Primitive]:
+    """White behind the name first, then its dot and its letters."""
+    from barwright.pack.paper import text_width
+
     x, y = place(label.at)
     d = 0.9
     ring = ((x - d, y, 0.0), (x, y - d, 0.0), (x + d, y, 0.0), (x, y + d, 0.0))
     dot = Style(colour="#ffffff", width=0.2, fill="#b3261e")
     halo = Style(width=0.0, fill="#ffffff")
-    wide = 1.35 * 1.7 * len(label.text) + 0.8
+    wide = text_width(label.text, 1.7, bold=True) + 0.8
     back = ((0.9, -0.5), (0.9 + wide, -0.5), (0.9 + wide, 2.2), (0.9, 2.2))
     return [
         Loop(vertices=tuple((x + u, y + v, 0.0) for u, v in back), layer=NOTE, style=halo),

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barwright.geometry.path import Arc, arc_end
+from barwright.geometry.vectors import turn_about
 from barwright.pack.drawing import (
     BEND,
     CUT,
@@ -34,7 +36,7 @@ PAPER = 0.1
 TAB = 12.0
 """Width [mm] of the strip that laps over the seam for the tape."""
 
-CLEAR = 28.0
+CLEAR = 32.0
 """Paper [mm] left above the deepest point of the cut, to hold and to read."""
 
 _THIN = Style(colour="#9a9a9a", width=0.12)
@@ -51,6 +53,7 @@ class Wrap:
         against: what it is coped against; empty for a square end.
         radius: outside radius of the tube [mm].
         cope: shape (360,): position [mm] of the cut from the mark, at each degree.
+        guide: degrees and name of the line on the tube that this template is laid to.
     """
 
     bar: str
@@ -60,6 +63,7 @@ class Wrap:
     against: tuple[str, ...]
     radius: float
     cope: tuple[float, ...]
+    guide: tuple[float, str] = (0.0, "")
 
     @property
     def lowest(self) -> float:
@@ -101,7 +105,24 @@ def _wrap(bar: BuiltBar, which: str, end: End, other: End) -> Wrap:
         against=end.against,
         radius=bar.radius,
         cope=tuple(float(c) for c in end.cope),
+        guide=_guide(bar, end),
     )
+
+
+def _guide(bar: BuiltBar, end: End) -> tuple[float, str]:
+    """What the template is turned to: the inside of the nearest bend, or a line along the bar.
+
+    A straight bar has no inside; a line scribed along it, at 0° of its `from` end, serves both
+    ends.
+    """
+    arcs = [p for p in bar.centreline.pieces if isinstance(p, Arc)]
+    if not arcs:
+        way, name = np.array(bar.start.zero), "LINE ALONG THE BAR"
+    elif end is bar.start:
+        way, name = np.subtract(arcs[0].centre, arcs[0].start), "INSIDE OF BEND"
+    else:
+        way, name = np.subtract(arcs[-1].centre, arc_end(arcs[-1])), "INSIDE OF BEND"
+    return math.degrees(turn_about(end.along, end.zero, way)) % 360.0, name
 
 
 def crotch_and_heel(cope: tuple[float, ...]) -> tuple[int, int]:
@@ -130,6 +151,7 @@ def template(wrap: Wrap, unit: str) -> Drawing:
         *_edges(wrap),
         *_stations(wrap, unit),
         *_rounds(wrap),
+        *_guide_line(wrap),
         *_called_out(wrap, unit),
         *_words(wrap, unit),
     )
@@ -187,7 +209,7 @@ def _station(wrap: Wrap, y: float, unit: str) -> list[Primitive]:
             )
             start = None
     if there[1]:
-        items.append(Text(text=in_unit(y, unit), at=(0.8, y + 0.5), height=1.6))
+        items.append(Text(text=in_unit(y, unit), at=(4.2, y + 0.5), height=1.6))
     return items
 
 
@@ -203,6 +225,27 @@ def _rounds(wrap: Wrap) -> tuple[Primitive, ...]:
         )
         items.append(Text(text=f"{deg}°", at=(x + 0.6, top - 3.0), height=1.8))
     return tuple(items)
+
+
+def _guide_line(wrap: Wrap) -> tuple[Primitive, ...]:
+    """The line to lay along the one on the tube, drawn as a centre line."""
+    degrees, name = wrap.guide
+    if not name:
+        return ()
+    n = len(wrap.cope)
+    x, y = wrap.width * degrees / 360.0, wrap.cope[round(degrees * n / 360.0) % n]
+    style = Style(colour="#2e7d32", width=0.45, dash=(5.0, 1.2, 1.0, 1.2))
+    along = -2.3 if x > wrap.width - 6.0 else 0.8
+    return (
+        Line(start=(x, y), end=(x, wrap.top), layer=NOTE, style=style),
+        Text(
+            text=f"{name} {degrees:.0f}°",
+            at=(x + along, wrap.top - 4.5),
+            height=1.6,
+            angle=-math.pi / 2,
+            style=Style(colour="#2e7d32"),
+        ),
+    )
 
 
 def _called_out(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
@@ -283,9 +326,10 @@ def _words(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
 
 
 def facts(wrap: Wrap, unit: str) -> str:
-    """The template's measures in one line, for the page's head."""
+    """The template's measures in one line, to stand above it."""
     od, round_ = 2.0 * wrap.radius, wrap.width
     return (
         f"tube {shop(od, unit)} · once round {number(round_, 2)} mm on paper {PAPER} mm thick · "
-        f"longest {shop(wrap.lowest, unit)}, deepest {shop(max(wrap.cope), unit)} from mark"
+        f"longest {shop(wrap.lowest, unit)}, deepest {shop(max(wrap.cope), unit)} from mark "
+        f"{wrap.mark} toward {wrap.other}"
     )

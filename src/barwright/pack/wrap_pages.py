@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from barwright.pack.drawing import NOTE, Drawing, Line, Primitive, Style, Text, bounds
+from barwright.pack.drawing import NOTE, Drawing, Line, Primitive, Style, Text, bounds, moved
 from barwright.pack.paper import Book, Sheet, scale_bar, sheet_for, wrapped
 from barwright.pack.wrap import Wrap, facts, template, wraps_of
 from barwright.tubes.bars import BuiltBar
@@ -14,8 +14,12 @@ from barwright.tubes.bars import BuiltBar
 LAP = 12.0
 """How far two sheets of one template lie over each other [mm]."""
 
-HEAD, FOOT = 26.0, 20.0
+HEAD, FOOT = 17.0, 14.0
 """Room at the top for the title and at the bottom for the rulers [mm]."""
+
+
+CAPTION = 14.0
+"""Room a template's own caption takes above it, and some air [mm]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,36 +33,83 @@ class Tile:
 
 
 def wraps_pdf(bars: Iterable[BuiltBar], unit: str, job: str) -> bytes | None:
-    """Every coped end's template at 1:1 in one PDF; None when no end is coped."""
+    """Every coped end's template at 1:1 in one PDF; None when no end is coped.
+
+    Templates stand one under the other, in the order of the bars, as many to a page as fit; one
+    too large for a page goes over several.
+    """
     wraps = [wrap for bar in bars for wrap in wraps_of(bar)]
     if not wraps:
         return None
     book = Book(sheet_for(unit), f"{job}: templates for tube ends, 1:1")
+    page: list[Wrap] = []
     for wrap in wraps:
-        add_wrap(book, wrap, unit, job)
+        if not _fits(book.sheet, [wrap], unit):
+            _add_shared(book, page, unit, job)
+            page = []
+            add_large(book, wrap, unit, job)
+        elif _fits(book.sheet, [*page, wrap], unit):
+            page.append(wrap)
+        else:
+            _add_shared(book, page, unit, job)
+            page = [wrap]
+    _add_shared(book, page, unit, job)
     return book.close()
 
 
-def add_wrap(book: Book, wrap: Wrap, unit: str, job: str) -> None:
-    """One template, over as many sheets as it needs."""
-    drawing, sheet = template(wrap, unit), book.sheet
-    x0, y0, x1, y1 = bounds(drawing)
-    window = _window(sheet)
-    wide, tall = window[2] - window[0], window[3] - window[1]
-    columns, rows = sheets_across(x1 - x0, wide), sheets_across(y1 - y0, tall)
+def _fits(sheet: Sheet, wraps: list[Wrap], unit: str) -> bool:
+    x0, y0, x1, y1 = _window(sheet)
+    boxes = [bounds(template(wrap, unit)) for wrap in wraps]
+    tall = sum(box[3] - box[1] + CAPTION for box in boxes)
+    return tall <= y1 - y0 and all(box[2] - box[0] <= x1 - x0 for box in boxes)
+
+
+def _add_shared(book: Book, wraps: list[Wrap], unit: str, job: str) -> None:
+    """A page of templates, each under its own caption."""
+    if not wraps:
+        return
+    x0, _, x1, y = _window(book.sheet)
+    items: list[Primitive] = []
+    for wrap in wraps:
+        drawing = template(wrap, unit)
+        low, bottom, high, top = bounds(drawing)
+        items += _caption(wrap, unit, x0, y)
+        by = (x0 - low + (x1 - x0 - high + low) / 2.0, y - CAPTION + 2.0 - top)
+        items += moved(drawing, by)
+        y -= CAPTION + top - bottom
+    book.page(
+        (*_head(job, book.sheet, wraps), *items),
+        mark=", ".join(f"{wrap.bar} {wrap.end}" for wrap in wraps),
+    )
+
+
+def _caption(wrap: Wrap, unit: str, x: float, y: float) -> list[Primitive]:
+    title = f"{wrap.bar} · end “{wrap.end}” at mark {wrap.mark}"
+    return [
+        Text(text=title, at=(x, y - 4.5), height=3.4 if len(title) < 60 else 2.4, bold=True),
+        Text(text=facts(wrap, unit), at=(x, y - 8.6), height=1.9),
+    ]
+
+
+def add_large(book: Book, wrap: Wrap, unit: str, job: str) -> None:
+    """A template over as many sheets as it needs."""
+    drawing, (x0, y0, x1, y1) = template(wrap, unit), _window(book.sheet)
+    y1 -= CAPTION
+    low, bottom, high, top = bounds(drawing)
+    columns, rows = sheets_across(high - low, x1 - x0), sheets_across(top - bottom, y1 - y0)
     for tile in _tiles(columns, rows):
         by = (
-            window[0] - x0 - tile.column * (wide - LAP) + _centred(x1 - x0, wide, columns),
-            window[3] - y1 + tile.row * (tall - LAP),
+            x0 - low - tile.column * (x1 - x0 - LAP),
+            y1 - top + tile.row * (y1 - y0 - LAP),
         )
-        title = f"{wrap.bar} · {wrap.end} ({wrap.mark})"
-        book.page(
-            drawing,
-            by=by,
-            window=window,
-            over=(*_head(wrap, unit, job, sheet, tile), *_laps(window, tile)),
-            mark=title if tile.column == tile.row == 0 else "",
+        over = (
+            *_head(job, book.sheet, [wrap]),
+            *_caption(wrap, unit, x0, y1 + CAPTION),
+            *_which_sheet(book.sheet, tile),
+            *_laps((x0, y0, x1, y1), tile),
         )
+        mark = f"{wrap.bar} {wrap.end}" if tile.column == tile.row == 0 else ""
+        book.page(drawing, by=by, window=(x0, y0, x1, y1), over=over, mark=mark)
 
 
 def sheets_across(length: float, window: float) -> int:
@@ -75,35 +126,33 @@ def _window(sheet: Sheet) -> tuple[float, float, float, float]:
     return (m, m + FOOT, sheet.width - m, sheet.height - m - HEAD)
 
 
-def _centred(length: float, window: float, sheets: int) -> float:
-    return (window - length) / 2.0 if sheets == 1 else 0.0
-
-
 def _tiles(columns: int, rows: int) -> Iterator[Tile]:
     for row in range(rows):
         for column in range(columns):
             yield Tile(column=column, row=row, columns=columns, rows=rows)
 
 
-def _head(wrap: Wrap, unit: str, job: str, sheet: Sheet, tile: Tile) -> Drawing:
+HOW = (
+    "Cut out along the heavy lines. Wrap round the tube, print side out, straight edge toward the "
+    "bar's other end; the edge must meet itself square. Lay the green line on the inside of the "
+    "bend, or on a line scribed along the bar: both ends share it. The point marked LONGEST "
+    "touches the tube's square-cut end."
+)
+
+
+def _head(job: str, sheet: Sheet, wraps: list[Wrap]) -> Drawing:
+    """What is on every page: the bars' names, how to use it, the rulers."""
     m, top = sheet.margin, sheet.height - sheet.margin
-    title = f"{wrap.bar} · end “{wrap.end}” at mark {wrap.mark}"
+    names = ", ".join(dict.fromkeys(wrap.bar for wrap in wraps))
     items: list[Primitive] = [
-        Text(text=title, at=(m, top - 5.0), height=4.5 if len(title) < 50 else 3.0, bold=True),
-        Text(text=job, at=(sheet.width - m, top - 5.0), height=2.4, anchor="right"),
-        Text(text=facts(wrap, unit), at=(m, top - 10.5), height=2.0),
+        Text(text="Tube ends 1:1", at=(m, top - 4.0), height=3.4, bold=True),
+        Text(text=names, at=(m + 42.0, top - 4.0), height=2.4),
+        Text(text=job, at=(sheet.width - m, top - 4.0), height=2.4, anchor="right"),
+        Line(start=(m, top - 6.0), end=(sheet.width - m, top - 6.0), layer=NOTE),
     ]
-    how = (
-        "Cut out along the heavy lines. Wrap round the tube, print side out, straight edge toward "
-        f"{wrap.other}; the edge must meet itself square. 0° on the bar's zero line. The point "
-        "marked LONGEST touches the tube's square-cut end."
-    )
-    lines = wrapped(how, 2.0, sheet.width - 2.0 * m)
-    items += [Text(text=t, at=(m, top - 14.8 - 3.2 * i), height=2.0) for i, t in enumerate(lines)]
-    items += scale_bar((m, m + 8.5))
-    if tile.columns * tile.rows > 1:
-        items += _which_sheet(sheet, tile)
-    return tuple(items)
+    lines = wrapped(HOW, 1.9, sheet.width - 2.0 * m)
+    items += [Text(text=t, at=(m, top - 9.4 - 3.1 * i), height=1.9) for i, t in enumerate(lines)]
+    return (*items, *scale_bar((m, m + 8.5)))
 
 
 def _which_sheet(sheet: Sheet, tile: Tile) -> list[Primitive]:
@@ -145,4 +194,4 @@ def _crosses(at: list[tuple[float, float]]) -> list[Primitive]:
     ]
 
 
-__all__ = ["LAP", "add_wrap", "sheets_across", "wraps_pdf"]
+__all__ = ["LAP", "add_large", "sheets_across", "wraps_pdf"]

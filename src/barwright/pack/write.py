@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +16,7 @@ from barwright.job.errors import BadInput, Fault
 from barwright.pack import contents
 from barwright.pack.folder import MANIFEST, WE_WROTE, check_ours, checksum, put
 from barwright.pack.hashing import job_hash
-from barwright.pack.names import check_apart, file_name
+from barwright.pack.names import check_apart
 
 if TYPE_CHECKING:
     from barwright.route import Build
@@ -156,8 +156,3 @@ def _zipped(files: dict[str, bytes]) -> bytes:
             entry.create_system = 3
             archive.writestr(entry, data)
     return out.getvalue()
-
-
-def names(build: Build) -> Iterator[str]:
-    """The file names the build's parts take, without folder or ending."""
-    yield from (file_name(part.name) for part in build.parts.parts)

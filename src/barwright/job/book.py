@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
+from heapq import nsmallest
 
 from barwright.job.errors import Fault
 from barwright.job.names import nearest
 from barwright.job.schema import Job
 from barwright.job.schema_faults import written
 from barwright.job.toml_lines import Entry, line_of
+
+TABLES = ("stock", "bender", "bar", "leaf", "sheet", "plate", "fitting")
 
 TWIN = "-twin"
 """What is added to the name of a thing for its mirrored twin."""
@@ -24,9 +28,34 @@ class Book:
     broken: frozenset[Entry]
     lines: Mapping[Entry, int]
 
-    def names(self, table: str) -> tuple[str, ...]:
+    def names(self, table: str) -> frozenset[str]:
         """The names in a table, those that could not be read included."""
-        return (*getattr(self.job, table), *(e[1] for e in self.broken if e[0] == table and e[1:]))
+        return self._names[table]
+
+    @cached_property
+    def _names(self) -> dict[str, frozenset[str]]:
+        right = {t: set(getattr(self.job, t)) for t in TABLES}
+        for table, *names in self.broken:
+            right.get(table, set()).update(names)
+        return {table: frozenset(names) for table, names in right.items()}
+
+    @cached_property
+    def twins(self) -> frozenset[str]:
+        """The names of the mirrored bars that [twin] makes."""
+        twinned = self.names("bar") & set(self.job.twin.of)
+        leaves = [self.job.leaf[n] for n in self.job.twin.of if n in self.job.leaf]
+        return frozenset(n + TWIN for n in twinned.union(*(leaf.bars for leaf in leaves)))
+
+    @cached_property
+    def bars_and_twins(self) -> frozenset[str]:
+        """Every bar, and every twin that [twin] makes of one."""
+        return self.names("bar") | self.twins
+
+    @cached_property
+    def leaf_of(self) -> dict[str, str]:
+        """Bar -> the first leaf that claims it."""
+        claims = [(bar, name) for name, leaf in self.job.leaf.items() for bar in leaf.bars]
+        return dict(reversed(claims))
 
     def lost(self, table: str) -> bool:
         """Whether the whole table could not be read, so that nothing can be said of it."""
@@ -45,10 +74,9 @@ class Book:
 
 
 def unknown_name(
-    book: Book, entry: Entry, name: str, *, known: Iterable[str], what: str, add: str
+    book: Book, entry: Entry, name: str, *, known: frozenset[str], what: str, add: str
 ) -> Iterator[Fault]:
     """A fault where the name is not among the known ones."""
-    known = tuple(known)
     if name not in known:
         near = nearest(name, known)
         yield book.fault(
@@ -59,10 +87,10 @@ def unknown_name(
         )
 
 
-def _some(names: tuple[str, ...]) -> str:
+def _some(names: frozenset[str]) -> str:
     if not names:
         return "there is none yet"
-    return ", ".join(sorted(names)[:12]) + (" …" if len(names) > 12 else "")
+    return ", ".join(nsmallest(12, names)) + (" …" if len(names) > 12 else "")
 
 
 def unknown_marks(book: Book, entry: Entry, names: Iterable[str]) -> Iterator[Fault]:
@@ -72,16 +100,3 @@ def unknown_marks(book: Book, entry: Entry, names: Iterable[str]) -> Iterator[Fa
         yield from unknown_name(
             book, entry, name, known=book.marks, what="a mark of readings.csv", add=add
         )
-
-
-def bars_and_twins(book: Book) -> set[str]:
-    """Every bar, and every twin that [twin] makes of one."""
-    return {*book.names("bar"), *twins_of_bars(book)}
-
-
-def twins_of_bars(book: Book) -> set[str]:
-    """The names of the mirrored bars that [twin] makes."""
-    twinned = set(book.job.twin.of) & set(book.job.bar)
-    for leaf in set(book.job.twin.of) & set(book.job.leaf):
-        twinned |= set(book.job.leaf[leaf].bars)
-    return {name + TWIN for name in twinned}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from barwright.job.book import Book, bars_and_twins, unknown_marks, unknown_name
+from barwright.job.book import Book, unknown_marks, unknown_name
 from barwright.job.errors import Fault
 from barwright.job.schema import Bar, Stock
 from barwright.job.toml_lines import Entry
@@ -134,7 +134,7 @@ def _radius(book: Book, here: Entry, bar: Bar) -> Iterator[Fault]:
 def _cope(book: Book, entry: Entry, own: str, names: tuple[str, ...] | None) -> Iterator[Fault]:
     if book.lost("bar"):
         return
-    known = {n for n in bars_and_twins(book) if n != own}
+    known = book.bars_and_twins - {own}
     for name in names or ():
         yield from unknown_name(
             book, entry, name, known=known, what="another bar of job.toml", add=f"take {name} out"

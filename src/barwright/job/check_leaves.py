@@ -40,7 +40,7 @@ def leaf_faults(book: Book, name: str, leaf: Leaf) -> Iterator[Fault]:
 
 def _shared(book: Book, name: str, bar: str) -> Iterator[Fault]:
     """A bar swings with one leaf: the second that claims it is reported."""
-    first = next(n for n, leaf in book.job.leaf.items() if bar in leaf.bars)
+    first = book.leaf_of[bar]
     if first != name:
         yield book.fault(
             ("leaf", name, "bars"),

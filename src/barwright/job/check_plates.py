@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from barwright.job.book import TWIN, Book, bars_and_twins, unknown_marks, unknown_name
+from barwright.job.book import TWIN, Book, unknown_marks, unknown_name
 from barwright.job.errors import Fault
 from barwright.job.plate_schema import PlateTable
 from barwright.job.toml_lines import Entry
@@ -29,7 +29,7 @@ def plate_faults(book: Book, name: str, plate: PlateTable) -> Iterator[Fault]:
 def _beside(book: Book, here: Entry, plate: PlateTable) -> Iterator[Fault]:
     """The bars its edges follow, and the leaf it rides."""
     if not book.lost("bar"):
-        known = sorted(bars_and_twins(book))
+        known = book.bars_and_twins
         for bar in dict.fromkeys(plate.against):
             yield from unknown_name(
                 book,
@@ -41,7 +41,7 @@ def _beside(book: Book, here: Entry, plate: PlateTable) -> Iterator[Fault]:
             )
     if plate.rides and not book.lost("leaf"):
         leaves = book.names("leaf")
-        known = [*leaves, *(n + TWIN for n in leaves if n in book.job.twin.of)]
+        known = leaves | {n + TWIN for n in leaves & set(book.job.twin.of)}
         yield from unknown_name(
             book,
             (*here, "rides"),

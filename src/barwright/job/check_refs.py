@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from barwright.job.book import Book, twins_of_bars, unknown_name
+from barwright.job.book import Book, unknown_name
 from barwright.job.check_bars import bar_faults, stock_faults
 from barwright.job.check_leaves import leaf_faults
 from barwright.job.check_plates import plate_faults
@@ -19,8 +19,8 @@ def reference_faults(
     marks: frozenset[str],
     broken: frozenset[Entry] = frozenset(),
     lines: Mapping[Entry, int] | None = None,
-) -> tuple[Fault, ...]:
-    """Every name that leads nowhere, and every bar without one clear shape.
+) -> Iterator[Fault]:
+    """Every name that leads nowhere, and every bar without one clear shape, one after another.
 
     Args:
         job: the tables that could be read.
@@ -29,13 +29,15 @@ def reference_faults(
         lines: where each entry of job.toml stands.
     """
     book = Book(job=job, marks=marks, broken=broken, lines=lines or {})
-    return (
-        *(f for name, stock in job.stock.items() for f in stock_faults(book, name, stock)),
-        *(f for name, bar in job.bar.items() for f in bar_faults(book, name, bar)),
-        *(f for name, leaf in job.leaf.items() for f in leaf_faults(book, name, leaf)),
-        *(f for name, plate in job.plate.items() for f in plate_faults(book, name, plate)),
-        *_twin(book),
-    )
+    for name, stock in job.stock.items():
+        yield from stock_faults(book, name, stock)
+    for name, bar in job.bar.items():
+        yield from bar_faults(book, name, bar)
+    for name, leaf in job.leaf.items():
+        yield from leaf_faults(book, name, leaf)
+    for name, plate in job.plate.items():
+        yield from plate_faults(book, name, plate)
+    yield from _twin(book)
 
 
 def _twin(book: Book) -> Iterator[Fault]:
@@ -43,9 +45,9 @@ def _twin(book: Book) -> Iterator[Fault]:
     tables = ("leaf", "bar", "fitting", "plate")
     if any(book.lost(t) for t in tables):
         return
-    holding = {t: set(book.names(t)) for t in tables}
+    holding = {t: book.names(t) for t in tables}
+    known = frozenset().union(*holding.values())
     for name in dict.fromkeys(book.job.twin.of):
-        known = set().union(*holding.values())
         yield from unknown_name(
             book,
             entry,
@@ -70,4 +72,4 @@ def _twin(book: Book) -> Iterator[Fault]:
 
 def _claimed(book: Book) -> list[str]:
     """Bars with the name that the twin of another bar will take."""
-    return [name for name in book.names("bar") if name in twins_of_bars(book)]
+    return [name for name in book.names("bar") if name in book.twins]

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+MOST_FAULTS = 100
+"""So many faults are described; a file with more is wrong as a whole."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Fault:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from itertools import chain, islice
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from barwright.job.check_refs import reference_faults
-from barwright.job.errors import BadInput, Fault
+from barwright.job.errors import MOST_FAULTS, BadInput, Fault
 from barwright.job.files import read_text
 from barwright.job.readings import read_readings
 from barwright.job.schema import Job
@@ -20,7 +21,6 @@ from barwright.job.toml_lines import Entry, line_of, lines_of, too_deep
 
 JOB_FILE = "job.toml"
 READINGS_FILE = "readings.csv"
-MOST_FAULTS = 100
 DEEPEST = 20
 """Tables and arrays inside one another; the schema needs six."""
 
@@ -59,7 +59,7 @@ def parse(toml: str, readings: str = "") -> Job:
     job, faults, broken = _validated(data, unit, lines)
     rows = read_readings(readings, unit, job.default_plus_minus)
     loose = reference_faults(job, marks=rows.marks, broken=broken, lines=lines)
-    found = [*foreign, *faults, *rows.faults, *loose]
+    found = list(islice(chain(foreign, faults, rows.faults, loose), MOST_FAULTS + 1))
     if found:
         raise BadInput(*_at_most(found))
     return job.model_copy(update={"readings": rows.readings})
@@ -152,7 +152,7 @@ def _unit(data: Mapping[str, Any]) -> str:
 
 def _validated(
     data: dict[str, Any], unit: str, lines: Mapping[Entry, int]
-) -> tuple[Job, tuple[Fault, ...], frozenset[Entry]]:
+) -> tuple[Job, Iterable[Fault], frozenset[Entry]]:
     """The job of what is right in the data, the faults, and the tables left out for them."""
     try:
         return Job.model_validate(data, context={"unit": unit}), (), frozenset()
@@ -178,13 +178,13 @@ def _without(table: Any, names: set[str]) -> Any:  # noqa: ANN401 - any TOML val
 
 
 def _at_most(faults: list[Fault]) -> list[Fault]:
-    """The first hundred; the last of them says how many more there are."""
+    """The first hundred; the last of them says that there are more."""
     if len(faults) <= MOST_FAULTS:
         return faults
     more = Fault(
         file=faults[MOST_FAULTS - 1].file,
         entry="",
-        read=f"{len(faults) - MOST_FAULTS + 1} more faults",
+        read="more faults than are told at once",
         expected="none",
         do="correct those above first",
     )

@@ -11,13 +11,17 @@ NAME_PATTERN = rf"^[^{_NEVER}\-][^{_NEVER}]*$"
 
 LONGEST_NAME = 60
 
+MOST_COMPARED = 2000
+
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """The known word most like the one written; empty when none is near.
+    """The known word most like the one written; empty when none is near, or too many to compare.
 
     >>> nearest("hieght", ["tape", "height"]), nearest("xyz", ["tape"])
     ('height', '')
     """
     names = {name.casefold(): name for name in known}
+    if len(names) > MOST_COMPARED:
+        return ""
     close = difflib.get_close_matches(word[:LONGEST_NAME].casefold(), names, n=1, cutoff=0.6)
     return names[close[0]] if close else ""

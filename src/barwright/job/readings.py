@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from barwright.job.errors import Fault
+from barwright.job.errors import MOST_FAULTS, Fault
 from barwright.job.kinds import RULES
 from barwright.job.names import nearest
 from barwright.job.row import Row, read_row
@@ -54,12 +54,26 @@ def read_readings(text: str, unit: str, defaults: DefaultPlusMinus) -> Rows:
     if faults:
         return Rows(readings=(), faults=faults, marks=frozenset())
     rows = [_cells(n, line, parting, columns) for n, line in body]
-    read = [read_row(r, unit, defaults) if isinstance(r, Row) else r for r in rows if r]
-    return Rows(
-        readings=tuple(r for r in read if isinstance(r, Reading)),
-        faults=tuple(f for r in read if not isinstance(r, Reading) for f in r),
-        marks=frozenset(m for r in rows if isinstance(r, Row) for m in r.marks.split()),
-    )
+    readings, wrong = _read(rows, unit, defaults)
+    marks = frozenset(m for r in rows if isinstance(r, Row) for m in r.marks.split())
+    return Rows(readings=readings, faults=wrong, marks=marks)
+
+
+def _read(
+    rows: list[Row | tuple[Fault, ...]], unit: str, defaults: DefaultPlusMinus
+) -> tuple[tuple[Reading, ...], tuple[Fault, ...]]:
+    """The readings of the rows, and the faults: reading stops where more would not be told."""
+    readings: list[Reading] = []
+    faults: list[Fault] = []
+    for row in rows:
+        read = read_row(row, unit, defaults) if isinstance(row, Row) else row
+        if isinstance(read, Reading):
+            readings.append(read)
+        else:
+            faults += read
+        if len(faults) > MOST_FAULTS:
+            break
+    return tuple(readings), tuple(faults)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import reprlib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any, TypeAlias
 
 from barwright.job.errors import Fault, said
@@ -36,7 +37,7 @@ _REPR.maxlevel = 2
 
 def faults_of(
     problems: Iterable[Problem], data: Mapping[str, Any], lines: Mapping[Entry, int]
-) -> tuple[Fault, ...]:
+) -> Iterator[Fault]:
     """The faults of job.toml.
 
     Args:
@@ -44,7 +45,7 @@ def faults_of(
         data: what the TOML reader made of the file.
         lines: where each entry stands.
     """
-    return tuple(_fault(p, data, lines) for p in problems)
+    return (_fault(p, data, lines) for p in problems)
 
 
 def _fault(problem: Problem, data: Mapping[str, Any], lines: Mapping[Entry, int]) -> Fault:
@@ -69,9 +70,8 @@ def _do(problem: Problem, entry: Entry) -> str:
 
 def written(value: object) -> str:
     """A value as it stood in the file, cut short."""
-    text = f'"{value[:57]}…"' if isinstance(value, str) and len(value) > 60 else ""
-    if text or isinstance(value, str):
-        return text or f'"{value}"'
+    if isinstance(value, str):
+        return json.dumps(value if len(value) <= 60 else f"{value[:57]}…", ensure_ascii=False)
     if isinstance(value, bool):
         return str(value).lower()
     return _REPR.repr(value)[:120]

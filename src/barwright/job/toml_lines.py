@@ -36,27 +36,28 @@ def lines_of(text: str) -> Mapping[Entry, int]:
     Of arrays of tables and repeated headers the first is meant.
 
     >>> dict(lines_of("[bar.upper]\nstock = 'main'\n"))
-    {('bar', 'upper'): 1, ('bar', 'upper', 'stock'): 2}
+    {('bar',): 1, ('bar', 'upper'): 1, ('bar', 'upper', 'stock'): 2}
     """
     found: dict[Entry, int] = {}
     table: Entry = ()
     for number, statement in _statements(text):
         if header := _HEADER.match(statement):
             table = _names(header[1])
-            found.setdefault(table, number)
+            _note(found, table, number)
         elif key := _KEY.match(statement):
-            found.setdefault(table + _names(key[1]), number)
+            _note(found, table + _names(key[1]), number)
     return found
 
 
+def _note(found: dict[Entry, int], entry: Entry, number: int) -> None:
+    """An entry's line, which is also that of tables round it that have no header of their own."""
+    for n in range(1, len(entry) + 1):
+        found.setdefault(entry[:n], number)
+
+
 def line_of(lines: Mapping[Entry, int], entry: Entry) -> int | None:
-    """The line of an entry, of the first thing in it, or of the nearest table round it."""
-    for n in range(len(entry), 0, -1):
-        if entry[:n] in lines:
-            return lines[entry[:n]]
-        if inside := [line for e, line in lines.items() if e[:n] == entry[:n]]:
-            return min(inside)
-    return None
+    """The line of an entry, or of the nearest table round it."""
+    return next((lines[entry[:n]] for n in range(len(entry), 0, -1) if entry[:n] in lines), None)
 
 
 def _statements(text: str) -> Iterator[tuple[int, str]]:

@@ -1,0 +1,214 @@
+"""Bodies taken apart into curves and blocks, as arrays that distances are worked out on.
+
+A curve is a rod's or an elbow's centreline, P(t) for t in 0..1, with the radius round it:
+P(t) = base + t run + cos(turn t) even + sin(turn t) odd. A rod has no even and odd part, an
+elbow no run.
+
+Near an end that goes on into the next solid of the same tube without a kink, all within the
+radius of the end lies inside the tube; such an end needs no flat face. The others are `free`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from barwright.geometry.convex import Bools, Ints
+from barwright.geometry.path import Arc
+from barwright.geometry.pose import Pose
+from barwright.geometry.solids import Block, Body, Elbow, Rod
+from barwright.geometry.vectors import Floats, unit
+
+JOINED = 1e-6
+"""Ends closer than this are one [mm], directions closer than this are in line [rad]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Pieces:
+    """n pieces of some bodies, in one frame.
+
+    Attributes:
+        body: which body each belongs to, shape (n,).
+        block: row of `corners` for a block, -1 for a curve, shape (n,).
+        base, run, even, odd: of the curves, shape (n, 3) [mm].
+        turn: how far an elbow bends [rad], shape (n,); 0 for rods.
+        bend: the elbow's centreline radius [mm], shape (n,); 0 for rods.
+        radius: of the bar [mm], shape (n,); 0 for blocks.
+        free: whether an end is a flat face in the open, shape (n, 2).
+        corners: of the blocks, shape (m, v, 3) [mm], padded with a block's own corners.
+        middle, reach: a ball round each piece, shapes (n, 3) and (n,) [mm].
+    """
+
+    body: Ints
+    block: Ints
+    base: Floats
+    run: Floats
+    even: Floats
+    odd: Floats
+    turn: Floats
+    bend: Floats
+    radius: Floats
+    free: Bools
+    corners: Floats
+    middle: Floats
+    reach: Floats
+
+    def at(self, rows: Ints, t: Floats) -> Floats:
+        """Points of the centrelines, shape (k, 3) [mm]."""
+        angle = self.turn[rows] * t
+        arc = np.cos(angle)[:, None] * self.even[rows] + np.sin(angle)[:, None] * self.odd[rows]
+        return np.asarray(self.base[rows] + t[:, None] * self.run[rows] + arc)
+
+    def heading(self, rows: Ints, t: Floats) -> Floats:
+        """Unit directions of the centrelines, shape (k, 3)."""
+        angle, turn = self.turn[rows] * t, self.turn[rows][:, None]
+        arc = np.cos(angle)[:, None] * self.odd[rows] - np.sin(angle)[:, None] * self.even[rows]
+        return unit(self.run[rows] + turn * arc)
+
+
+def pieces(bodies: Sequence[Body], local: Pose) -> Pieces:
+    """All solids of some bodies, placed by `local`.
+
+    Args:
+        bodies: the parts.
+        local: from their frame to the one wanted; it must not mirror.
+    """
+    rows = [_row(i, s) for i, body in enumerate(bodies) for s in body.solids]
+    free = [f for body in bodies for f in _free(body)]
+    blocks = [s.corners for body in bodies for s in body.solids if isinstance(s, Block)]
+    number, kind, base, run, even, odd, turn, bend, radius = _columns(rows)
+    corners = local.points(_padded(blocks))
+    block = np.where(kind, np.cumsum(kind) - 1, -1)
+    placed = Pieces(
+        body=number,
+        block=block,
+        base=local.points(base),
+        run=local.directions(run),
+        even=local.directions(even),
+        odd=local.directions(odd),
+        turn=turn,
+        bend=bend,
+        radius=radius,
+        free=np.array(free, dtype=bool).reshape(-1, 2),
+        corners=corners,
+        middle=np.zeros((len(rows), 3)),
+        reach=np.zeros(len(rows)),
+    )
+    return _with_balls(placed)
+
+
+_Row = tuple[int, bool, Floats, Floats, Floats, Floats, float, float, float]
+
+
+def _row(body: int, solid: Rod | Elbow | Block) -> _Row:
+    none = np.zeros(3)
+    if isinstance(solid, Block):
+        return body, True, none, none, none, none, 0.0, 0.0, 0.0
+    if isinstance(solid, Rod):
+        start = np.array(solid.start)
+        return body, False, start, solid.end - start, none, none, 0.0, 0.0, solid.radius
+    arc = solid.arc
+    centre = np.array(arc.centre)
+    even = arc.start - centre
+    odd = np.cross(np.array(arc.axis), even)
+    bend = math.dist(arc.centre, arc.start)
+    return body, False, centre, none, even, odd, arc.angle, bend, solid.radius
+
+
+def _columns(
+    rows: list[_Row],
+) -> tuple[Ints, Bools, Floats, Floats, Floats, Floats, Floats, Floats, Floats]:
+    def vectors(k: int) -> Floats:
+        return np.array([row[k] for row in rows], dtype=float).reshape(-1, 3)
+
+    def numbers(k: int) -> Floats:
+        return np.array([row[k] for row in rows], dtype=float)
+
+    body = np.array([row[0] for row in rows], dtype=np.intp)
+    kind = np.array([row[1] for row in rows], dtype=bool)
+    return (
+        body,
+        kind,
+        vectors(2),
+        vectors(3),
+        vectors(4),
+        vectors(5),
+        numbers(6),
+        numbers(7),
+        numbers(8),
+    )
+
+
+def _padded(blocks: list[tuple[tuple[float, float, float], ...]]) -> Floats:
+    """All blocks with as many corners as the richest, the first corner repeated."""
+    most = max((len(c) for c in blocks), default=1)
+    return np.array([[*c, *([c[0]] * (most - len(c)))] for c in blocks]).reshape(-1, most, 3)
+
+
+def _with_balls(placed: Pieces) -> Pieces:
+    n = len(placed.body)
+    rows = np.arange(n)
+    ends = [placed.at(rows, np.full(n, t)) for t in (0.0, 0.5, 1.0)]
+    middle = np.where((placed.turn > 0.0)[:, None], ends[1], 0.5 * (ends[0] + ends[2]))
+    reach = np.linalg.norm(ends[2] - middle, axis=1) + placed.radius
+    if len(placed.corners):
+        at = placed.block[placed.block >= 0]
+        own = placed.corners[at]
+        centre = 0.5 * (own.min(axis=1) + own.max(axis=1))
+        middle[placed.block >= 0] = centre
+        away = np.linalg.norm(own - centre[:, None], axis=2)
+        reach[placed.block >= 0] = away.max(axis=1)
+    placed.middle[...] = middle
+    placed.reach[...] = reach
+    return placed
+
+
+def _free(body: Body) -> list[tuple[bool, bool]]:
+    """For each solid, whether its two ends are flat faces in the open."""
+    ends = [_ends(s) for s in body.solids]
+    return [
+        (False, False) if own is None else (_open(own, 0, i, ends), _open(own, 1, i, ends))
+        for i, own in enumerate(ends)
+    ]
+
+
+_End = tuple[Floats, Floats, float, float]
+"""Where an end is, which way leads out of it, the bar's radius, and its length."""
+
+
+def _ends(solid: Rod | Elbow | Block) -> tuple[_End, _End] | None:
+    if isinstance(solid, Block):
+        return None
+    if isinstance(solid, Rod):
+        start, end = np.array(solid.start), np.array(solid.end)
+        length = float(np.linalg.norm(end - start))
+        out = (end - start) / max(length, 1e-300)
+        return (start, -out, solid.radius, length), (end, out, solid.radius, length)
+    return _arc_ends(solid.arc, solid.radius)
+
+
+def _arc_ends(arc: Arc, radius: float) -> tuple[_End, _End]:
+    centre, axis = np.array(arc.centre), np.array(arc.axis)
+    even = arc.start - centre
+    odd = np.cross(axis, even)
+    bend = float(np.linalg.norm(even))
+    c, s = math.cos(arc.angle), math.sin(arc.angle)
+    last, out = c * even + s * odd, (c * odd - s * even) / bend
+    length = bend * arc.angle
+    return (centre + even, -odd / bend, radius, length), (centre + last, out, radius, length)
+
+
+def _open(own: tuple[_End, _End], side: int, i: int, ends: list[tuple[_End, _End] | None]) -> bool:
+    at, out, radius, _ = own[side]
+    return not any(
+        math.dist(at, other_at) < JOINED
+        and float(np.linalg.norm(out + other_out)) < JOINED
+        and abs(radius - other_radius) < JOINED
+        and length >= radius
+        for j, pair in enumerate(ends)
+        if j != i and pair is not None
+        for other_at, other_out, other_radius, length in pair
+    )

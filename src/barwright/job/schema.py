@@ -120,11 +120,39 @@ class Stock(Entry):
 
 
 class Bender(Entry):
-    """[bender.NAME]: what bends the stock of the same name."""
+    """[bender.NAME]: what bends the stock of the same name.
+
+    Attributes:
+        clr: centreline radius of its die [mm].
+        grip: least straight before a bend and between bends [mm].
+        springback: pairs (wanted, set) [rad].
+        tests: test bends, pairs (wanted, got) [rad], each set to the table's answer for wanted.
+        start_offset: from the die's mark ahead to where the bend begins [mm].
+        trim: left on each end of a bent bar, to be cut off afterward [mm].
+        floor: height of the tube's centre above the floor while it is bent [mm].
+        bed: how far the bender's bed reaches back along the tube from the die [mm].
+        bed_width, bed_drop: its width, and from the tube's centre down to it [mm].
+        roundness: least over greatest diameter measured in a test bend.
+    """
 
     clr: PositiveLength
     grip: SomeLength = 0.0
     springback: tuple[tuple[Angle, Angle], ...] = ()
+    tests: tuple[tuple[Angle, Angle], ...] = ()
+    start_offset: SomeLength = 0.0
+    trim: SomeLength = 0.0
+    floor: PositiveLength | None = None
+    bed: SomeLength = 0.0
+    bed_width: SomeLength = 200.0
+    bed_drop: SomeLength = 60.0
+    roundness: Annotated[float, Field(gt=0.0, le=1.0)] | None = None
+
+
+class Saw(Entry):
+    """[saw]: what cutting takes: its kerf, and what is lost at the end of each stock bar [mm]."""
+
+    kerf: SomeLength = 0.0
+    end_waste: SomeLength = 0.0
 
 
 class Prebent(Entry):
@@ -154,6 +182,7 @@ class Bar(Entry):
     trim: Literal["from", "to", "both"] = "to"
     spin: Spin = "level"
     clr: PositiveLength | None = None
+    bend_from: Literal["from", "to"] = "from"
     cope: Cope = Cope()
 
 
@@ -215,7 +244,7 @@ class Job(Entry):
     Attributes:
         job: name and units.
         readings: what was measured.
-        stock, bender, bar, leaf, sheet, plate, fitting, twin: the tables of job.toml, by name.
+        stock, bender, saw, bar, leaf, sheet, plate, fitting, twin: the tables of job.toml, by name.
         fit, load, strength: how things fit, what pushes, and how the frame is held and judged.
     """
 
@@ -223,6 +252,7 @@ class Job(Entry):
     default_plus_minus: DefaultPlusMinus = DefaultPlusMinus()
     stock: FrozenMap[Stock] = FrozenMap()
     bender: FrozenMap[Bender] = FrozenMap()
+    saw: Saw = Saw()
     bar: FrozenMap[Bar] = FrozenMap()
     leaf: FrozenMap[Leaf] = FrozenMap()
     sheet: FrozenMap[Sheet] = FrozenMap()
@@ -253,6 +283,7 @@ __all__ = [
     "PlateTable",
     "Prebent",
     "Reading",
+    "Saw",
     "Sheet",
     "Stock",
     "Twin",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -50,8 +50,8 @@ def pack_job(folder: Path, out: Path, stage: str, output: Output) -> int:
 
     from barwright.pack.write import write
 
-    with _busy("writing the pack"):
-        pack = write(made, out, stage=stage)
+    with _progress("writing the pack") as tell:
+        pack = write(made, out, stage=stage, progress=tell)
     findings = (*made.findings, *pack.findings)
     output.answer(
         lambda: as_json.packed(pack, findings),
@@ -117,3 +117,16 @@ def _busy(what: str) -> Iterator[None]:
         return
     with console(sys.stderr).status(what):
         yield
+
+
+@contextmanager
+def _progress(what: str) -> Iterator[Callable[[str, float], None] | None]:
+    """A bar on standard error where a person is watching: told what is being made, and 0..1."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.progress import Progress
+
+    with Progress(console=console(sys.stderr), transient=True) as bar:
+        task = bar.add_task(what, total=1.0)
+        yield lambda step, share: bar.update(task, description=step, completed=share)

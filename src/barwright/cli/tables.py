@@ -74,7 +74,7 @@ def _title(console: Console, name: str, says: str) -> None:
 
 
 def _marks(marks: Marks, unit: str) -> Table:
-    table = _table(f"Marks [{unit}]", "mark", right=("x", "y", "z", "± x", "± y", "± z"))
+    table = _table(f"Marks, {unit}", "mark", right=("x", "y", "z", "± x", "± y", "± z"))
     for name in marks.names:
         doubts = (small(s, unit) for s in marks.sd(name))
         table.add_row(Text(name), *(length(v, unit) for v in marks.at(name)), *doubts)
@@ -123,12 +123,12 @@ def show_checked(console: Console, build: Build) -> None:
 
 def _bars(bars: tuple[BuiltBar, ...], unit: str) -> Table:
     table = _table(
-        f"Bars [{unit}]", "bar", "stock", right=("cut length", "straights", "bends", "turns", "kg")
+        f"Bars, {unit}", "bar", "stock", right=("cut length", "straights", "bends", "turns", "kg")
     )
     for bar in bars:
-        straights = " · ".join(length(s, unit) for s in bar.table.straights)
-        bends = " · ".join(degrees(b) for b in bar.table.bends)
-        turns = " · ".join(degrees(t) for t in bar.table.turns)
+        straights = "\n".join(length(s, unit) for s in bar.table.straights)
+        bends = "\n".join(degrees(b) for b in bar.table.bends)
+        turns = "\n".join(degrees(t) for t in bar.table.turns)
         mass = format_number(bar.mass, 2)
         cut = length(bar.cut_length, unit)
         table.add_row(Text(bar.name), Text(bar.stock), cut, straights, bends, turns, mass)
@@ -137,7 +137,7 @@ def _bars(bars: tuple[BuiltBar, ...], unit: str) -> Table:
 
 def _leaves(build: Build, unit: str) -> Table:
     table = _table(
-        "Leaves", "leaf", "opens", "first touches", right=(f"least clearance [{unit}]", "at")
+        "Leaves", "leaf", "opens", "first touches", right=(f"least clearance, {unit}", "at")
     )
     opens = {m.leaf: m.opens for m in build.motions}
     for swing in build.swings:

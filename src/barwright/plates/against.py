@@ -20,7 +20,7 @@ from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats
 from barwright.plates.blank import Blank, Region
 from barwright.plates.folded import beyond, width_of
-from barwright.plates.shadow import shadow
+from barwright.plates.shadow import bounds, shadow
 
 SLICE = math.radians(10.0)
 """How much of a bend is taken as flat when it is cut [rad]."""
@@ -46,7 +46,13 @@ def following(body: Body, gap: float) -> Shadow:
         dark = shadow(body, plane, z)
         return dark.buffer(gap, quad_segs=64) if gap > 0.0 else dark
 
-    return Shadow(cast=cast)
+    low, high = bounds(body)
+
+    def meets(points: Floats) -> bool:
+        a, b = points.min(axis=0) - gap, points.max(axis=0) + gap
+        return bool(np.any(np.all((low <= b) & (high >= a), axis=1)))
+
+    return Shadow(cast=cast, near=meets)
 
 
 def cut(b: Blank, *darks: Shadow) -> Blank:

@@ -121,7 +121,7 @@ def _radii(part: Part, limits: Limits) -> list[Finding | None]:
             code="plates.bend-radius",
             level=Level.LOOK,
             subject=part.name,
-            says=f"An inside radius of {min(tight):.1f} mm may crack {part.thickness:.1f} mm plate.",
+            says=f"An inside radius of {min(tight):.1f} mm cracks {part.thickness:.1f} mm plate.",
             measured=min(tight),
             allowed=least,
             unit="mm",

@@ -15,12 +15,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 from shapely import unary_union
 from shapely.geometry import Point, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose, pose_of, turned
 from barwright.geometry.vectors import Floats
 from barwright.plates.bends import allowance
-from barwright.plates.outline import region
+from barwright.plates.outline import area, region
 from barwright.plates.part import Flat, Fold, Part
 from barwright.plates.shapes import polygons
 
@@ -199,8 +198,8 @@ def _reach(p: Floats, fold: Fold) -> Floats:
 
 
 def flat_volume(part: Part) -> float:
-    """Volume of the plate before it is folded [mm³]."""
-    return region(part.outline, part.holes).area * part.thickness
+    """Volume of the plate before it is folded [mm³], exact with its arcs."""
+    return (area(part.outline) + sum(area(h) for h in part.holes)) * part.thickness
 
 
 def folded_volume(part: Part) -> float:
@@ -209,29 +208,12 @@ def folded_volume(part: Part) -> float:
     A strip of flat area A becomes A t (r + t/2)/(r + K t): the neutral line keeps its length,
     the mid-thickness does not.
     """
-    f, t = folded(part), part.thickness
-    panels = sum(p.shape.area for p in f.panels) * t
-    return panels + sum(
-        s.shape.area * t * (s.fold.radius + t / 2.0) * abs(s.fold.angle) / s.width for s in f.strips
+    t = part.thickness
+    gain = (
+        s.shape.area * ((s.fold.radius + t / 2.0) * abs(s.fold.angle) / s.width - 1.0)
+        for s in folded(part).strips
     )
-
-
-def unfolded(part: Folded) -> BaseGeometry:
-    """The flat pattern again, from the folded part's panels and strips in space.
-
-    Each panel's corners are taken from space back through the bends; the union is the outline.
-    """
-    home = part.panels[0].pose.inverse()
-    shapes = [_laid_flat(p, home) for p in part.panels]
-    return unary_union([s.buffer(TOUCH) for s in shapes + [s.shape for s in part.strips]])
-
-
-def _laid_flat(panel: Panel, home: Pose) -> Polygon:
-    """The panel's corners taken through space and back."""
-    flat = np.array(panel.shape.exterior.coords)
-    there = panel.pose.points(np.column_stack([flat, np.zeros(len(flat))]))
-    back = panel.pose.inverse().points(there) if panel.pose != home else home.points(there)
-    return Polygon(back[:, :2])
+    return flat_volume(part) + sum(gain) * t
 
 
 def turn_of(fold: Fold) -> str:

@@ -100,6 +100,16 @@ class Joint:
             Fault(file="job.toml", entry=entry, read=str(read), expected=expected, do=hint)
         )
 
+    def place(self, field_: str, name: str | None) -> Point:
+        """Where a mark stands that a parameter names.
+
+        Raises:
+            BadInput: no such mark.
+        """
+        if name is None or name not in self.marks:
+            raise self.bad(field_, name or "", "a mark of the survey", self.marks.names)
+        return self.marks.at(name)
+
     def still(self) -> tuple[BuiltBar, ...]:
         """The bars that swing with no leaf."""
         moving = {name for leaf in self.job.leaf.values() for name in leaf.bars}

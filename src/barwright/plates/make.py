@@ -22,9 +22,13 @@ from barwright.tubes.bars import Bars
 Fitting = Callable[[Joint], Made]
 
 BUILT_IN = {
+    "box-gusset": "box_gusset",
     "boxed-hinge": "boxed_hinge",
+    "corner-gusset": "corner_gusset",
+    "foot-plate": "foot_plate",
     "latch-carrier": "latch_carrier",
     "striker-gusset": "striker_gusset",
+    "tube-tab": "tube_tab",
 }
 """Fittings that come with Barwright: module and function of the same name."""
 

@@ -10,10 +10,9 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from barwright.geometry.path import Arc
 from barwright.geometry.pose import Pose
 from barwright.geometry.slices import Hull, hulls_of, outline_points
-from barwright.geometry.solids import Body, Rod, Solid
+from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
 from barwright.geometry.vectors import Floats, point, unit
 
 WITHIN = 0.01
@@ -60,6 +59,23 @@ def near(body: Body, centre: Floats, reach: float) -> Body:
     return Body(name=body.name, solids=tuple(s for s in kept if s is not None))
 
 
+def bounds(body: Body) -> tuple[Floats, Floats]:
+    """Low and high corners, shape (n, 3) each, of boxes that hold a body's solids [mm]."""
+    boxes = np.array([_bounds(solid) for solid in body.solids]).reshape(-1, 2, 3)
+    return boxes[:, 0], boxes[:, 1]
+
+
+def _bounds(solid: Solid) -> tuple[Floats, Floats]:
+    if isinstance(solid, Rod):
+        ends, fat = np.array([solid.start, solid.end]), solid.radius
+    elif isinstance(solid, Elbow):
+        reach = float(np.linalg.norm(np.subtract(solid.arc.start, solid.arc.centre)))
+        ends, fat = np.array([solid.arc.centre]), reach + solid.radius
+    else:
+        ends, fat = np.array(solid.corners), 0.0
+    return ends.min(axis=0) - fat, ends.max(axis=0) + fat
+
+
 def _near(solid: Solid, centre: Floats, reach: float) -> Solid | None:
     if not isinstance(solid, Rod):
         return solid if _distance(solid, centre) <= reach else None
@@ -76,12 +92,13 @@ def _near(solid: Solid, centre: Floats, reach: float) -> Solid | None:
     return Rod(start=point(a + first * d), end=point(a + last * d), radius=solid.radius)
 
 
-def _distance(solid: Solid, centre: Floats) -> float:
+def _distance(solid: Elbow | Block, centre: Floats) -> float:
     """A lower bound of the distance to a solid: to the ball about it."""
-    if hasattr(solid, "corners"):
+    if isinstance(solid, Block):
         p = np.array(solid.corners)
         middle = p.mean(axis=0)
-        return float(np.linalg.norm(centre - middle) - np.max(np.linalg.norm(p - middle, axis=1)))
-    arc: Arc = solid.arc  # type: ignore[union-attr]
-    size = float(np.linalg.norm(np.array(arc.start) - arc.centre)) + solid.radius
-    return float(np.linalg.norm(centre - np.array(arc.centre))) - size
+        size = float(np.max(np.linalg.norm(p - middle, axis=1)))
+    else:
+        middle = np.array(solid.arc.centre)
+        size = float(np.linalg.norm(np.array(solid.arc.start) - middle)) + solid.radius
+    return float(np.linalg.norm(centre - middle)) - size

@@ -121,7 +121,10 @@ class _Box:
         self.edge = table.edge or self._edge()
         self.wall = self.edge + self.plate.radius  # inner face of the wall, from the axis
         self.stack = self._stack()
-        self.bar = near(line_body(h.bar), np.array(h.frame.shift), 2.0 * self.wall)
+        centre = np.array(h.frame.shift)
+        self.bar = near(line_body(h.bar), centre, 2.0 * self.wall)
+        reach = 2.0 * float(np.hypot(*self.at_post)) + self.stack.gap + 4.0 * self.wall
+        self.tube = near(line_body(self.post), centre, reach)
 
     def _edge(self) -> float:
         od = self.table.bushing_od or self._bushing_od()
@@ -187,7 +190,7 @@ class _Box:
         b = blank(p, self._base(tangent, low, high), placed)
         reach = half - p.radius - self.joint.gap(self.table) / 2.0
         b = flange(b, (tangent, low), (tangent, high), reach=reach, angle=-sign * math.pi / 2.0)
-        b = cut(b, following(line_body(self.post), self.joint.gap(self.table)), self._mouth())
+        b = cut(b, following(self.tube, self.joint.gap(self.table)), self._mouth())
         return bored(b, circle((0.0, 0.0), self.stack.hole / 2.0, hole=True))
 
     def _wall_span(self) -> tuple[float, float]:
@@ -238,9 +241,12 @@ class _Box:
         p, half = self.plate, self.stack.gap / 2.0
         pose = self._gusset_pose()
         far = float(np.hypot(*self.at_post))
+        behind = self._leaf_stays_away()
         start = self.stack.bushing_od / 2.0 + 3.0
+        start = max(start, self.h.bar.radius + self.table.clearance) if behind else start
         b = blank(p, box(start, -half, far, half), pose)
-        b = cut(b, following(line_body(self.post), self.joint.gap(self.table)), self._mouth())
+        b = cut(b, following(self.tube, self.joint.gap(self.table)))
+        b = b if behind else cut(b, self._mouth())
         pieces = polygons(b.shape())
         if not pieces:
             return None
@@ -264,6 +270,14 @@ class _Box:
         middle = ((x0 + x1) / 2.0, 0.0)
         part = part_of(blank(p, body, pose), f"{self.joint.name}.gusset", keep=middle)
         return part, tabs
+
+    def _leaf_stays_away(self) -> bool:
+        """Whether the bar keeps a right angle or more off the gusset all the way open.
+
+        Then only its square end, no further from the axis than its radius, comes near.
+        """
+        to = math.atan2(self.at_post[1], self.at_post[0]) % (2.0 * math.pi)
+        return math.pi / 2.0 + self.h.sweep <= to <= 1.5 * math.pi
 
     def _gusset_pose(self) -> Pose:
         """Local x from the axis to the tube, y along the axis, the plate's middle on the axis."""

@@ -29,6 +29,7 @@ from barwright.plates.hinged import Hung, hung, shifted
 from barwright.plates.joint import Joint, Made, line_body
 from barwright.plates.outline import circle
 from barwright.plates.part import Flat, Loop, Part
+from barwright.plates.shadow import near
 from barwright.plates.shapes import largest
 from barwright.plates.slots import Tab, slot_for, with_tab
 from barwright.swing.mouth import mouth
@@ -86,6 +87,7 @@ class _Carrier:
         self.joint, self.table, self.h, self.s = joint, table, h, s
         self.plate: Plate = joint.plate(table)
         self.post, self.free, self.at = room(joint, table.on, h)
+        self.tube = near(line_body(self.post), np.array(h.end.origin), 3.0 * self.free + 150.0)
         t, r = self.plate.thickness, self.plate.radius
         self.tab = 2.4 * t  # a tab's width
         self.foot = r + 2.0 * t + self.tab / 2.0 + 0.3  # its middle, from the fold's corner
@@ -127,7 +129,7 @@ class _Carrier:
             reach=self.depth - p.radius - p.thickness,
             angle=s.far * math.pi / 2.0,
         )
-        b = cut(b, following(line_body(self.post), self.joint.gap(self.table)), self._mouth())
+        b = cut(b, following(self.tube, self.joint.gap(self.table)), self._mouth())
         return bored(b, *self._holes())
 
     def _base(self) -> Polygon:

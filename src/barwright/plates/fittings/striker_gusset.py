@@ -27,6 +27,7 @@ from barwright.plates.hinged import Hung, hung, shifted, where_crossed
 from barwright.plates.joint import Joint, Made, line_body
 from barwright.plates.outline import slot
 from barwright.plates.part import Hardware, Part
+from barwright.plates.shadow import near
 from barwright.plates.shapes import largest
 from barwright.tubes.bars import BuiltBar
 
@@ -155,7 +156,9 @@ def _part(joint: Joint, table: Table, h: Hung, s: Striker) -> Part:
     deep = table.latch_gap + p.thickness + table.flange - p.radius
     start, end = (s.stop_u[1], tangent), (s.stop_u[0], tangent)
     b = flange(b, start, end, reach=deep, angle=s.far * math.pi / 2.0)
-    b = cut(b, following(line_body(h.bar), joint.gap(table)))
+    b = cut(
+        b, following(near(line_body(h.bar), np.array(h.end.origin), 3.0 * flank), joint.gap(table))
+    )
     turn = math.pi / 2.0
     b = bored(b, slot((s.reach, 0.0), s.bolt + 0.5, s.bolt + 0.5 + s.adjust, turn))
     return part_of(b, s.name, keep=(s.reach, low + 2.0), rides=h.motion.leaf)

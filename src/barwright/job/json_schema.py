@@ -44,6 +44,8 @@ def _for_people(node: Any) -> Any:  # noqa: ANN401 - any JSON
     if isinstance(kept.get("default"), float) and "quantity" in kept:
         kept["default"] = _as_written(kept["default"], kept["quantity"])
     kept.pop("quantity", None)
+    if "patternProperties" in kept:  # tables by name: any other name is wrong
+        kept["additionalProperties"] = False
     return kept
 
 

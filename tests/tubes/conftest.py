@@ -12,6 +12,7 @@ STOCK = {
     "main": {"od": 38.0, "wall": 2.5},
     "light": {"od": 25.4, "wall": 1.65},
 }
+BENDER = {name: {"clr": 3 * s["od"], "roundness": 0.95} for name, s in STOCK.items()}
 
 
 def marks_at(places):
@@ -24,7 +25,7 @@ def job_of(bars, **tables):
     table = {
         "stock": STOCK,
         "bar": bars,
-        "bender": {n: {"clr": 3 * s["od"]} for n, s in STOCK.items()},
+        "bender": BENDER,
     }
     return Job.model_validate({**table, **tables})
 
@@ -35,5 +36,16 @@ def frame():
 
     def build(places, bars, **tables):
         return make(job_of(bars, **tables), marks_at(places))
+
+    return build
+
+
+@pytest.fixture
+def built():
+    """built(marks, bars, **tables) -> (Job, Bars)."""
+
+    def build(places, bars, **tables):
+        job = job_of(bars, **tables)
+        return job, make(job, marks_at(places))
 
     return build

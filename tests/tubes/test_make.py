@@ -133,9 +133,11 @@ def test_a_bend_without_a_bender(frame):
 def test_a_clr_below_three_diameters(frame):
     places = {"A": (0, 0, 0), "B": (300, 0, 0), "C": (300, 400, 0)}
     bars = frame(places, {"one": bar("A", "B", "C", clr=100)})
-    (finding,) = bars.findings
+    finding, thin, _ = bars.findings
     assert (finding.code, finding.level) == ("tubes.clr", "must")
     assert (finding.measured, finding.allowed) == (100.0, 114.0)
+    assert (thin.code, thin.level) == ("tubes.thinning", "look")
+    assert thin.measured == pytest.approx(2.5 * 100 / 119)
     assert bars.named("one").table.clr == pytest.approx(100)
 
 
@@ -143,7 +145,13 @@ def test_straights_shorter_than_the_grip(frame):
     places = {"A": (0, 0, 0), "B": (130, 0, 0), "C": (130, 250, 0), "D": (500, 250, 0)}
     bender = {"main": {"clr": 114, "grip": 50}}
     bars = frame(places, {"one": bar("A", "B", "C", "D")}, bender=bender)
-    end, between = bars.findings
+    end, between, thin, oval = bars.findings
+    assert (thin.code, thin.level, oval.code, oval.level) == (
+        "tubes.thinning",
+        "good",
+        "tubes.oval",
+        "look",
+    )
     assert (end.code, end.level, end.measured) == ("tubes.grip", "look", pytest.approx(16))
     assert (between.level, between.measured) == ("must", pytest.approx(22))
 
@@ -192,3 +200,24 @@ def test_a_shallow_joint_is_pointed_out(frame):
     (finding,) = bars.findings
     assert (finding.code, finding.level) == ("tubes.shallow", "look")
     assert finding.measured == pytest.approx(math.degrees(math.atan2(200, 600)))
+
+
+@pytest.mark.parametrize(("roundness", "level"), [(0.95, "good"), (0.88, "must")])
+def test_roundness_of_a_test_bend_against_the_rule(frame, roundness, level):
+    places = {"A": (0, 0, 0), "B": (300, 0, 0), "C": (300, 400, 0)}
+    bender = {"main": {"clr": 114, "roundness": roundness}}
+    bars = frame(places, {"one": bar("A", "B", "C")}, bender=bender)
+    (oval,) = (f for f in bars.findings if f.code == "tubes.oval")
+    assert (oval.level, oval.measured, oval.allowed) == (level, roundness, 0.90)
+
+
+def test_the_bender_is_asked_for_every_bar_but_those_bent_already(frame):
+    places = {"A": (0, 0, 0), "B": (300, 0, 0), "C": (300, 400, 0)}
+    bender = {"main": {"clr": 114, "springback": [[10, 11], [45, 48]]}}
+    bars = frame(places, {"one": bar("A", "B", "C")}, bender=bender)
+    assert "tubes.springback" in {f.code for f in bars.findings}
+    shape = {"straights": [200, 300], "bends": [60]}
+    bent = {"stock": "main", "prebent": shape, "from": "A", "to": "C"}
+    bars = frame({**places, "C": (430, 0, 0)}, {"one": bent}, bender=bender)
+    assert "tubes.springback" not in {f.code for f in bars.findings}
+    assert [b.name for b in bars.bars] == ["one"]

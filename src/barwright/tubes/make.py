@@ -17,7 +17,7 @@ from barwright.geometry.vectors import point
 from barwright.job.schema import Job
 from barwright.survey.marks import Marks
 from barwright.tubes.bars import Bars, BuiltBar, End
-from barwright.tubes.bend_check import bend_findings
+from barwright.tubes.bend_check import bend_findings, wall_findings
 from barwright.tubes.cope_check import eaten, end_findings
 from barwright.tubes.meeting import Site, contacts, envelope, receivers, site
 from barwright.tubes.reach import explicit, told
@@ -45,7 +45,8 @@ def make(job: Job, marks: Marks) -> Bars:
                 found.append(refused.finding)
                 continue
             made.append(bar)
-            found += [*bend_findings(job, shape), *said]
+            found += [*bend_findings(job, shape, bar), *said]
+    found += wall_findings(job, tuple(made))
     twins = {shape.twin_of for shape in everyone} & {bar.name for bar in made}
     mirrors = [_mirror(bar, twins) for bar in made if bar.name in twins]
     return Bars(bars=(*made, *mirrors), findings=tuple(found))

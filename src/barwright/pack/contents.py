@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from barwright.findings import Finding, Level
 from barwright.pack.dxf import dxf_bytes
+from barwright.pack.glb import glb_bytes
 from barwright.pack.listing import findings_csv, plate_masses
 from barwright.pack.names import file_name
 from barwright.pack.outlines import flat_drawing
@@ -47,6 +48,7 @@ def steps(build: Build, stage: str, digest: str) -> Iterator[Step]:
     yield Step(what="tube end templates", make=partial(_templates, build))
     yield Step(what="lists", make=partial(_lists, build))
     yield Step(what="solids", make=partial(_solids, build))
+    yield Step(what="model for viewing", make=partial(_model, build))
     yield Step(what="summary", make=partial(_summary, build, stage, digest))
 
 
@@ -85,6 +87,10 @@ def _solids(build: Build, _: Found) -> tuple[Files, Found]:
             raise
         return {}, (NO_STEP,)
     return step_files(build)
+
+
+def _model(build: Build, _: Found) -> tuple[Files, Found]:
+    return {"view/whole.glb": glb_bytes(build)}, ()
 
 
 def _summary(build: Build, stage: str, digest: str, found: Found) -> tuple[Files, Found]:

@@ -307,10 +307,16 @@ def leaf(rest: str) -> str:
         ),
         ("[plate.p]\nthickness = 3\nrides = 'x'\n", "plate.p.rides", "a leaf of"),
         ("[plate.p]\nsheet = 'x'\n", "plate.p.sheet", "a sheet of"),
+        ("[load.side]\non = 'x'\nforce = '9 kN'\n", "load.side.on", "a bar of"),
+        ("[load.side]\nat = 'X'\nforce = '9 kN'\n", "load.side.at", "a mark of"),
+        ("[load.side]\non = 'a'\npush = 'upp'\n", "load.side.push", "up, down"),
+        ("[load.side]\non = 'a'\nforce = 9\n", "load.side.force", "with its unit"),
+        ("[fit.door]\nbolt = 12\n", "fit.door", "a leaf of"),
+        ("[strength]\nheld = ['X']\n", "strength.held", "a mark of"),
     ],
 )
 def test_a_leaf_plate_or_twin_that_leads_nowhere_is_refused(toml, entry, says):
-    fault = faults(leaf(toml), FIXED)[0]
+    fault = only(faults(leaf(toml), FIXED))
     assert fault.entry.startswith(entry)
     assert any(s in f"{fault.expected} {fault.do}" for s in says.split("|"))
 

@@ -14,6 +14,7 @@ from barwright.job.schema_faults import written
 from barwright.job.toml_lines import Entry, line_of
 
 TABLES = ("stock", "bender", "bar", "leaf", "sheet", "plate", "fitting")
+"""Those whose names are looked up."""
 
 TWIN = "-twin"
 """What is added to the name of a thing for its mirrored twin."""

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from barwright.job.book import Book, unknown_name
 from barwright.job.check_bars import bar_faults, stock_faults
 from barwright.job.check_leaves import leaf_faults
+from barwright.job.check_loads import fit_faults, load_faults, strength_faults
 from barwright.job.check_plates import plate_faults
 from barwright.job.errors import Fault
 from barwright.job.schema import Job
@@ -37,6 +38,11 @@ def reference_faults(
         yield from leaf_faults(book, name, leaf)
     for name, plate in job.plate.items():
         yield from plate_faults(book, name, plate)
+    for name, load in job.load.items():
+        yield from load_faults(book, name, load)
+    for name in job.fit:
+        yield from fit_faults(book, name)
+    yield from strength_faults(book)
     yield from _twin(book)
 
 

@@ -123,7 +123,7 @@ class StrengthTable(Entry):
             heat treated).
         safety: factor on every load.
         bolt_grade: of the hinge and striker bolts.
-        bead: leg of the fillet welds [mm]; None takes the thinner wall.
+        bead: leg of the fillet welds [mm]; None takes full-size welds, a throat as the wall.
     """
 
     held: tuple[Name, ...] = ()

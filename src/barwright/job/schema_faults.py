@@ -45,21 +45,32 @@ def faults_of(
         data: what the TOML reader made of the file.
         lines: where each entry stands.
     """
-    return (_fault(p, data, lines) for p in problems)
+    by_entry: dict[tuple[Entry, bool], list[Problem]] = {}
+    for problem in problems:
+        unknown = problem["type"] == "extra_forbidden"
+        by_entry.setdefault((_entry(problem, data), unknown), []).append(problem)
+    return (_fault(entry, some, lines) for (entry, _), some in by_entry.items())
 
 
-def _fault(problem: Problem, data: Mapping[str, Any], lines: Mapping[Entry, int]) -> Fault:
-    entry = entry_of(problem["loc"], data)
+def _entry(problem: Problem, data: Mapping[str, Any]) -> Entry:
+    """What a problem is about; a missing field is named though it is not there."""
     if problem["type"] == "missing":
-        entry = (*entry_of(problem["loc"][:-1], data), str(problem["loc"][-1]))
-    unknown = problem["type"] == "extra_forbidden"
+        return (*entry_of(problem["loc"][:-1], data), str(problem["loc"][-1]))
+    return entry_of(problem["loc"], data)
+
+
+def _fault(entry: Entry, problems: list[Problem], lines: Mapping[Entry, int]) -> Fault:
+    """The fault of an entry; where it could be one thing or another, what each would have to be."""
+    first = problems[0]
+    unknown = first["type"] == "extra_forbidden"
+    expected = dict.fromkeys(said(_expected(p))[0] for p in problems)
     return Fault(
         file="job.toml",
         entry=".".join(entry)[:200],
         line=line_of(lines, entry),
-        read="nothing" if problem["type"] == "missing" else written(problem["input"]),
-        expected=_unknown(entry) if unknown else said(_expected(problem))[0],
-        do=_suggest(entry) if unknown else _do(problem, entry),
+        read="nothing" if first["type"] == "missing" else written(first["input"]),
+        expected=_unknown(entry) if unknown else "; or ".join(expected),
+        do=_suggest(entry) if unknown else _do(first, entry),
     )
 
 

@@ -160,7 +160,7 @@ def _undistorted(p, k, s):
     return cv2.undistortPoints(p, k, np.array([s.k1, s.k2, 0, 0]), criteria=term)
 
 
-def _shaded(s, ray, eye, mask, ink, low):
+def _shaded(s, ray, eye, mask, ink, low):  # noqa: PLR0917 - one call
     def hit(z):
         t = (z - eye[2]) / ray[:, 2]
         return (eye[0] + t * ray[:, 0]).reshape(1, -1), (eye[1] + t * ray[:, 1]).reshape(1, -1)

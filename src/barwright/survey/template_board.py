@@ -90,7 +90,7 @@ class Board:
 
         In the order detectors give them: top left, top right, bottom right, bottom left.
         """
-        columns, rows = self.grid
+        columns, _ = self.grid
         wide, high = self.size
         left = (wide - (columns - 1) * PITCH - SIDE) / 2
         top = high - MARGIN

@@ -87,10 +87,23 @@ def _part(photo: Photo, it: Bare, middle: Floats, along: Floats, reach: float) -
     board = np.cumsum((spread * print_[:, None, :])[..., ::-1], axis=-1)[..., ::-1]
     card = np.cumsum(spread, axis=1) - spread
     cost, odd, level, light = _costs(values, card, board)
-    return _best(fine, cost, odd, level, light, len(u), known & inside[:, None], print_, blur, reach)
+    return _best(
+        fine,
+        cost,
+        odd,
+        level,
+        light,
+        samples=len(u),
+        known=known & inside[:, None],
+        print_=print_,
+        blur=blur,
+        reach=reach,
+    )
 
 
-def _print(it: Bare, middle: Floats, along: Floats, fine: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+def _print(
+    it: Bare, middle: Floats, along: Floats, fine: Floats
+) -> tuple[Floats, NDArray[np.bool_]]:
     """Light of the bare board along the lines, blurred across them, and where it is known."""
     side = np.stack([-along[:, 1], along[:, 0]], axis=1)
     camera = it.view.camera
@@ -130,6 +143,7 @@ def _best(
     odd: Floats,
     level: Floats,
     light: Floats,
+    *,
     samples: int,
     known: NDArray[np.bool_],
     print_: Floats,

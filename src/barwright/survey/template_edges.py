@@ -52,7 +52,7 @@ def sampled(
     Returns:
         values (n, m), and whether a line lies wholly in the photo (n,).
     """
-    from scipy.ndimage import map_coordinates  # noqa: PLC0415 - slow to load
+    from scipy.ndimage import map_coordinates
 
     x = middle[:, :1] + along[:, :1] * u
     y = middle[:, 1:] + along[:, 1:] * u
@@ -103,7 +103,7 @@ def _first_crossing(values: Floats, u: Floats) -> Floats:
 
 def _model(p: Floats, u: Floats) -> tuple[Floats, Floats]:
     """Values (n, m) and their derivatives (n, m, 5) for a, b, c, at, ln blur."""
-    from scipy.special import ndtr  # noqa: PLC0415 - slow to load
+    from scipy.special import ndtr
 
     a, b, c, at, log_blur = (p[:, i : i + 1] for i in range(5))
     blur = np.exp(log_blur)

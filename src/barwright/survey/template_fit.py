@@ -118,17 +118,17 @@ def _meeting(xy: Floats, before: Run, after: Run) -> Floats:
     end, begin = xy[before.last % n], xy[after.first % n]
     half = 0.5 * (end + begin)
     if before.arc or after.arc:
-        return half
+        return np.asarray(half)
     d = end - xy[before.first % n]
     e = xy[after.last % n] - begin
     cross = float(d[0] * e[1] - d[1] * e[0])
     if abs(cross) < 0.1 * float(np.linalg.norm(d) * np.linalg.norm(e)):
-        return half
+        return np.asarray(half)
     gap = begin - end
     t = float(gap[0] * e[1] - gap[1] * e[0]) / cross
     met = end + t * d
     far = float(np.linalg.norm(met - half)) > 2.0 * float(np.linalg.norm(gap)) + 2.0
-    return half if far else np.asarray(met)
+    return np.asarray(half if far else met)
 
 
 def _bulge(a: Floats, m: Floats, b: Floats) -> float:
@@ -136,7 +136,7 @@ def _bulge(a: Floats, m: Floats, b: Floats) -> float:
     u, v = a - m, b - m
     turn = math.atan2(float(u[0] * v[1] - u[1] * v[0]), float(u @ v))
     sweep = 2.0 * (math.pi - abs(turn))
-    return math.copysign(math.tan(sweep / 4.0), -turn) * 1.0
+    return math.copysign(math.tan(sweep / 4.0), -turn)
 
 
 def distances(p: Floats, a: Floats, b: Floats, bulge: Floats) -> Floats:
@@ -155,7 +155,7 @@ def distances(p: Floats, a: Floats, b: Floats, bulge: Floats) -> Floats:
     centre = 0.5 * (a + b) + offset[:, None] * np.stack([-d[:, 1], d[:, 0]], axis=1)
     radius = length * (1.0 + safe * safe) / (4.0 * np.abs(safe))
     round_off = (np.linalg.norm(p - centre, axis=1) - radius) * np.sign(safe)
-    return np.where(bent, round_off, right / length)
+    return np.asarray(np.where(bent, round_off, right / length))
 
 
 def _misses(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from barwright.geometry.vectors import Floats
 from barwright.survey.template_camera import project, unproject
@@ -23,12 +24,11 @@ PICK_SD = 1.5
 
 def drawn(photo: Photo, view: Solved, pick: Pick, thickness: float) -> Drawn:
     """The line drawn between two picks, on the card's upper face."""
-    pixel_size = float(view.camera.eye[2] / view.camera.focal)
     ends = unproject(view.camera, np.array([pick.a, pick.b]) - 0.5, thickness)
     seen = _pen(photo, view, ends, thickness)
     if seen is None:
         a, b = ((float(x), float(y)) for x, y in ends)
-        return Drawn(name=pick.name, a=a, b=b, sd=PICK_SD * pixel_size, found=False)
+        return Drawn(name=pick.name, a=a, b=b, sd=PICK_SD * view.pixel, found=False)
     middle, run, sd = seen
     foot = middle + ((ends - middle) @ run)[:, None] * run
     a, b = ((float(x), float(y)) for x, y in foot)
@@ -73,7 +73,7 @@ def _ridge(photo: Photo, view: Solved, ends: Floats, thickness: float) -> Floats
     return np.where((clear & inside)[:, None], found, np.nan)
 
 
-def _dips(values: Floats, u: Floats) -> tuple[Floats, Floats]:
+def _dips(values: Floats, u: Floats) -> tuple[Floats, NDArray[np.bool_]]:
     """Middles of the darkest dips along the lines [px], and whether there is one."""
     card = np.median(values, axis=1, keepdims=True)
     depth = np.maximum(card - values, 0.0)

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from barwright.geometry.vectors import Floats
 from barwright.job.errors import BadInput, Fault
 from barwright.survey.template_board import PAPERS, Board
+from barwright.survey.template_layout import Seen
 from barwright.survey.template_photo import Photo, markers, rough_homography, sharpness
-from barwright.survey.template_view import Seen
 
 FEWEST = 8
 """Markers on the sheet that holds the frame; a further sheet needs half as many."""

@@ -7,7 +7,6 @@ cannot tell and take their neighbours' answer.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,8 +28,12 @@ CARD_SHARE = 0.72
 LEAST_AREA = 400.0
 """Of a template [mm²]."""
 
+LEAST_SEEN = 0.5
+"""Of bare paper in a hole [mm²]: a pen mark over ink shows none."""
+
 LEAST_HOLE = 7.0
 """Of a hole [mm²]: 3 mm across."""
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Rough:
@@ -38,13 +41,15 @@ class Rough:
 
     Attributes:
         outer: rim of the template, shape (n, 2) [px of the photo], in order round it.
-        holes: rims of its holes, likewise.
+        holes: rims of its holes, likewise; bare paper is seen in each.
+        spots: middles of what may be holes or dark marks, only ink seen in them [mm].
         contrast: of the template against paper, of the step from ink to paper.
         others: how many other pieces lie on the board.
     """
 
     outer: Floats
     holes: tuple[Floats, ...]
+    spots: tuple[tuple[float, float], ...]
     contrast: float
     others: int
 
@@ -74,20 +79,20 @@ def rough(photo: Photo, it: Bare, name: str) -> Rough:
             of markers or out of the photo.
     """
     view, flat = it.view, laid_flat(it)
-    hidden, contrast = _hidden(photo, view, flat, name)
+    hidden, bare_paper, contrast = _hidden(photo, view, flat, name)
     pieces = _pieces(hidden, flat.pitch)
     if not pieces:
         raise BadInput(_nothing_on(name, contrast))
     mask = pieces[0]
     edge = np.concatenate([mask[0], mask[-1], mask[:, 0], mask[:, -1]])
-    outer, holes = rims(mask)
-    largest = max(outer, key=len)
-    inside = [h for h in holes if _area(h) * flat.pitch**2 > LEAST_HOLE]
+    largest = max(rims(mask), key=len)
+    holes, spots = _openings(mask, bare_paper, flat)
     if edge.any() or _off_photo(photo, view, _mm(flat, largest)):
         raise BadInput(_reaches_off(name))
     return Rough(
         outer=project_flat(view, _mm(flat, largest)),
-        holes=tuple(project_flat(view, _mm(flat, h)) for h in inside),
+        holes=tuple(project_flat(view, h) for h in holes),
+        spots=spots,
         contrast=contrast,
         others=sum(bool(p.sum() > 0.1 * mask.sum()) for p in pieces[1:]),
     )
@@ -101,22 +106,21 @@ def project_flat(view: Solved, xy: Floats) -> Floats:
 def laid_flat(it: Bare) -> Flat:
     """What the bare board shows, place by place, over the field of markers and a little more."""
     view = it.view
-    pixel = float(view.camera.eye[2] / view.camera.focal / math.cos(view.camera.tilt))
-    pitch = float(np.clip(pixel, 0.2, 0.6))
+    pitch = float(np.clip(view.pixel, 0.2, 0.6))
     left, low, right, high = view.layout.board.field()
     # The field and the blank paper round it, short of the paper's own edge.
     sx, sy = view.layout.scale
-    rim = 6.0
+    rim = 4.0
     x = np.arange((left - rim) * sx, (right + rim) * sx, pitch)
     y = np.arange((low - 3.0) * sy, (high + rim) * sy, pitch)
     places = np.stack(np.meshgrid(x, y), axis=-1)
-    should = shows(it, places, 0.35 + 1.5 * view.blur * pixel)
+    should = shows(it, places, 0.35 + 1.5 * view.blur * view.pixel)
     return Flat(start=(float(x[0]), float(y[0])), pitch=pitch, should=should, places=places)
 
 
 def departures(photo: Photo, view: Solved, flat: Flat) -> Floats:
     """How far every place is from what the bare board shows, of the step from ink to paper."""
-    from scipy.ndimage import gaussian_filter, map_coordinates  # noqa: PLC0415 - slow to load
+    from scipy.ndimage import gaussian_filter, map_coordinates
 
     places = flat.places
     xyz = np.concatenate([places, np.zeros((*places.shape[:2], 1))], axis=-1)
@@ -129,8 +133,10 @@ def departures(photo: Photo, view: Solved, flat: Flat) -> Floats:
     return np.asarray(np.abs(seen - expected) / np.maximum(paper - ink, 0.02))
 
 
-def _hidden(photo: Photo, view: Solved, flat: Flat, name: str) -> tuple[NDArray[np.bool_], float]:
-    """Whether each place is hidden by the template, and its contrast against paper."""
+def _hidden(
+    photo: Photo, view: Solved, flat: Flat, name: str
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_], float]:
+    """Whether each place is hidden, whether bare paper is seen there, the contrast on paper."""
     off = departures(photo, view, flat)
     paper, ink = flat.should == PAPER, flat.should == INK
     limit = _limit(off[paper])
@@ -144,7 +150,7 @@ def _hidden(photo: Photo, view: Solved, flat: Flat, name: str) -> tuple[NDArray[
     known = (flat.should != UNKNOWN) if contrast < 0.85 else paper
     on_ink = max(0.1, 0.5 * abs(1.0 - contrast))
     said = np.where(ink, off > on_ink, off > limit)
-    return _filled(said, known), contrast
+    return _filled(said, known), paper & ~said, contrast
 
 
 def _limit(off: Floats) -> float:
@@ -162,7 +168,7 @@ def _limit(off: Floats) -> float:
 
 def _filled(said: NDArray[np.bool_], known: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Places that cannot tell take the answer of the nearest that can."""
-    from scipy.ndimage import distance_transform_edt  # noqa: PLC0415 - slow to load
+    from scipy.ndimage import distance_transform_edt
 
     near = distance_transform_edt(~known, return_distances=False, return_indices=True)
     return np.asarray(said[near[0], near[1]])
@@ -170,7 +176,7 @@ def _filled(said: NDArray[np.bool_], known: NDArray[np.bool_]) -> NDArray[np.boo
 
 def _pieces(hidden: NDArray[np.bool_], pitch: float) -> list[NDArray[np.bool_]]:
     """The pieces on the board, largest first, specks and threads taken off."""
-    from scipy.ndimage import binary_closing, binary_opening, label  # noqa: PLC0415
+    from scipy.ndimage import binary_closing, binary_opening, label
 
     reach = max(1, round(0.9 / pitch))
     y, x = np.ogrid[-reach : reach + 1, -reach : reach + 1]
@@ -187,9 +193,28 @@ def _mm(flat: Flat, rim: Floats) -> Floats:
     return np.array(flat.start) + flat.pitch * rim
 
 
-def _area(rim: Floats) -> float:
-    x, y = rim.T
-    return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2.0
+def _openings(
+    mask: NDArray[np.bool_], bare_paper: NDArray[np.bool_], flat: Flat
+) -> tuple[list[Floats], tuple[tuple[float, float], ...]]:
+    """Rims of the holes [mm], and middles of spots that may as well be dark marks on the card."""
+    from scipy.ndimage import label
+
+    numbers, count = label(~mask)
+    outside = set(
+        np.unique(np.concatenate([numbers[[0, -1]].ravel(), numbers[:, [0, -1]].ravel()]))
+    )
+    holes: list[Floats] = []
+    spots: list[tuple[float, float]] = []
+    for i in range(1, count + 1):
+        hole = numbers == i
+        if i in outside or hole.sum() * flat.pitch**2 < LEAST_HOLE:
+            continue
+        if (bare_paper & hole).sum() * flat.pitch**2 > LEAST_SEEN:
+            holes.append(_mm(flat, max(rims(hole), key=len)))
+        else:
+            x, y = flat.places[hole].mean(axis=0)
+            spots.append((float(x), float(y)))
+    return holes, tuple(spots)
 
 
 def _off_photo(photo: Photo, view: Solved, rim: Floats) -> bool:

@@ -57,7 +57,7 @@ def library() -> Any:  # noqa: ANN401 - the image library's module, untyped
         BadInput: it is not installed.
     """
     try:
-        import cv2  # noqa: PLC0415 - an extra, and slow to load
+        import cv2
     except ImportError:
         do = "pip install 'barwright[photo]'"
         fault = Fault(file="photo", entry="", expected="the image library OpenCV", do=do)
@@ -91,7 +91,7 @@ def opened(data: bytes, name: str) -> Photo:
 
 def _checked_header(data: bytes, name: str) -> float | None:
     """Reads size and focal length from the header alone; returns the focal length [px]."""
-    from PIL import Image, UnidentifiedImageError  # noqa: PLC0415 - slow to load
+    from PIL import Image, UnidentifiedImageError
 
     if len(data) > MOST_BYTES:
         most = f"at most {MOST_BYTES // 1_000_000} MB"
@@ -181,16 +181,11 @@ def rough_homography(plane: Floats, pixels: Floats, within: float) -> tuple[Floa
     return np.asarray(h, dtype=float), good.ravel().astype(bool)
 
 
-def rims(mask: NDArray[np.bool_]) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
-    """Outer rims and rims of holes of a mask, as pixel centres along them, each (n, 2)."""
+def rims(mask: NDArray[np.bool_]) -> tuple[Floats, ...]:
+    """The outer rims of a mask's pieces, as pixel centres along them, each (n, 2)."""
     cv2 = library()
-    found, tree = cv2.findContours(mask.astype(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
-    if tree is None:
-        return (), ()
-    rim = [np.asarray(c, dtype=float).reshape(-1, 2) for c in found]
-    parent = tree.reshape(-1, 4)[:, 3]
-    outer = tuple(r for r, p in zip(rim, parent, strict=True) if p < 0)
-    return outer, tuple(r for r, p in zip(rim, parent, strict=True) if p >= 0)
+    found, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    return tuple(np.asarray(c, dtype=float).reshape(-1, 2) for c in found)
 
 
 def sharpness(photo: Photo) -> float:

@@ -43,6 +43,7 @@ class Rim:
         xy: shape (n, 2) [mm], on the card's upper face.
         pixel: the same in the photo, shape (n, 2) [px].
         weight: shape (n,), 1, or less where the print changes close by and blurs the view.
+        middle: of the rough rim [mm].
         unseen: longest stretch without a point [mm].
         spacing: between neighbours where none is missing [mm].
         asked: how many places were looked at; n were clear.
@@ -53,6 +54,7 @@ class Rim:
     xy: Floats
     pixel: Floats
     weight: Floats
+    middle: tuple[float, float]
     unseen: float
     spacing: float
     asked: int
@@ -73,7 +75,7 @@ def traced(photo: Photo, it: Bare, rough: Floats, thickness: float, *, hole: boo
     view = it.view
     start = unproject(view.camera, rough, thickness)
     line, spacing = _even(start if _area(start) > 0 else start[::-1])
-    pixel = float(view.camera.eye[2] / view.camera.focal)
+    pixel = view.pixel
     across = _Across(photo=photo, it=it, thickness=thickness, hole=hole)
     reach = max(5.0, FIRST_REACH / pixel)
     found, _, ok = across.looked(_smooth(line, 1.2 / spacing), reach, 2.0)
@@ -91,6 +93,7 @@ def traced(photo: Photo, it: Bare, rough: Floats, thickness: float, *, hole: boo
     return Rim(
         xy=found[ok],
         pixel=seen,
+        middle=(float(line[:, 0].mean()), float(line[:, 1].mean())),
         unseen=_longest_gap(ok, spacing),
         weight=np.where(print_ == UNKNOWN, MIXED_WEIGHT, 1.0),
         spacing=spacing,
@@ -169,7 +172,7 @@ def _even(line: Floats) -> tuple[Floats, float]:
 
 
 def _smooth(line: Floats, sigma: float) -> Floats:
-    from scipy.ndimage import gaussian_filter1d  # noqa: PLC0415 - slow to load
+    from scipy.ndimage import gaussian_filter1d
 
     return np.asarray(gaussian_filter1d(line, sigma, axis=0, mode="wrap"))
 
@@ -194,7 +197,7 @@ def _filled(line: Floats, ok: NDArray[np.bool_]) -> Floats:
 
 def _steady(line: Floats, ok: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Points that do not jump off the run of their neighbours."""
-    from scipy.ndimage import median_filter  # noqa: PLC0415 - slow to load
+    from scipy.ndimage import median_filter
 
     if ok.sum() < 24:
         return ok

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from barwright.job.errors import BadInput, Fault
 from barwright.survey.template_bare import bare
 from barwright.survey.template_board import ACROSS_BAR, UP_BAR, Board, board
-from barwright.survey.template_doubt import BAR_SD, UNCHECKED_SD, height_sd, scale_doubt
+from barwright.survey.template_doubt import BAR_SD, UNCHECKED_SD
 from barwright.survey.template_fit import fitted
 from barwright.survey.template_lines import drawn
 from barwright.survey.template_markers import agreed
-from barwright.survey.template_mask import Rough, rough
+from barwright.survey.template_mask import rough
 from barwright.survey.template_photo import Photo, opened
+from barwright.survey.template_result import Found, clear, summed
 from barwright.survey.template_rim import Rim, traced
-from barwright.survey.template_types import Drawn, Outline, Pick, Template, View
+from barwright.survey.template_types import Pick, Template
 from barwright.survey.template_view import Solved, solved
 
 BAR = 100.0
@@ -27,9 +26,6 @@ MOST_OFF = 0.02
 
 THICKEST = 20.0
 MOST_BLUR_PX, MOST_BLUR_MM = 4.0, 0.6
-UNSEEN = 4.0
-"""Of an edge in one stretch [mm] before it is told."""
-
 CORNER_BLUR = 2.0
 """Length of edge a corner may spoil, in blurs of the photo, both sides together."""
 
@@ -78,15 +74,20 @@ def trace(
         for i, r in enumerate((where.outer, *where.holes))
     ]
     _enough(rims[0], name)
-    corner = CORNER_BLUR * view.blur * _pixel(view) + 0.3
-    outlines = [fitted(r, tolerance, corner) for r in rims if len(r.xy) >= 12]
+    corner = CORNER_BLUR * view.blur * view.pixel + 0.3
+    outlines = [fitted(r, tolerance, corner) for i, r in enumerate(rims) if i == 0 or clear(r)]
     lines = tuple(drawn(picture, view, p, thickness) for p in _inside(picks, picture, name))
-    return _template(view, where, rims, outlines, lines, thickness, tolerance, print_sd)
-
-
-def _pixel(view: Solved) -> float:
-    """Size of a pixel on the board, about its middle [mm]."""
-    return float(view.camera.eye[2]) / view.camera.focal / math.cos(view.camera.tilt)
+    found = Found(
+        view=view,
+        where=where,
+        rims=tuple(rims),
+        outlines=tuple(outlines),
+        lines=lines,
+        thickness=thickness,
+        tolerance=tolerance,
+        print_sd=print_sd,
+    )
+    return summed(found)
 
 
 def _printed(
@@ -143,7 +144,7 @@ def _wrong(name: str, entry: str, read: str, expected: str, do: str) -> Fault:
 
 
 def _sharp(view: Solved, name: str) -> None:
-    mm = view.blur_worst * _pixel(view)
+    mm = view.blur_worst * view.pixel
     if view.blur_worst <= MOST_BLUR_PX and mm <= MOST_BLUR_MM:
         return
     raise BadInput(
@@ -191,97 +192,3 @@ def _inside(picks: tuple[Pick, ...], photo: Photo, name: str) -> tuple[Pick, ...
     if faults:
         raise BadInput(*faults)
     return picks
-
-
-def _template(
-    view: Solved,
-    where: Rough,
-    rims: list[Rim],
-    outlines: list[Outline],
-    lines: tuple[Drawn, ...],
-    thickness: float,
-    tolerance: float,
-    print_sd: float,
-) -> Template:
-    camera_sd, place_sd = scale_doubt(view, rims[0].xy[:: max(1, len(rims[0].xy) // 60)], thickness)
-    scatter = _scatter(outlines[0])
-    tone = abs(view.bleed) * _pixel(view)
-    return Template(
-        outline=outlines[0],
-        holes=tuple(outlines[1:]),
-        lines=lines,
-        tolerance=tolerance,
-        thickness=thickness,
-        edge_sd=math.sqrt(scatter**2 + tone**2 + place_sd**2),
-        scale_sd=math.hypot(camera_sd, print_sd),
-        view=_view(view),
-        notes=_notes(view, where, rims, outlines, lines, tolerance, print_sd, camera_sd),
-    )
-
-
-def _scatter(outline: Outline) -> float:
-    """Root mean square of the edge's points off the outline [mm]."""
-    points, rms = np.array(outline.points), np.array(outline.rms)
-    return float(np.sqrt(np.sum(points * rms**2) / max(int(points.sum()), 1)))
-
-
-def _view(view: Solved) -> View:
-    return View(
-        focal=view.camera.focal,
-        k1=view.camera.k1,
-        k2=view.camera.k2,
-        height=float(view.camera.eye[2]),
-        height_sd=height_sd(view),
-        tilt=view.camera.tilt,
-        markers=view.used,
-        rms=view.rms,
-        blur=view.blur_worst,
-        pixel=_pixel(view),
-    )
-
-
-def _notes(
-    view: Solved,
-    where: Rough,
-    rims: list[Rim],
-    outlines: list[Outline],
-    lines: tuple[Drawn, ...],
-    tolerance: float,
-    print_sd: float,
-    camera_sd: float,
-) -> tuple[str, ...]:
-    worst = max(max(o.worst) for o in outlines)
-    lost = sum(len(r.xy) < 12 for r in rims)
-    unseen = ", ".join(x.name for x in lines if not x.found)
-    said = (
-        (
-            print_sd >= UNCHECKED_SD,
-            "The print's scale was not checked: measure the bars on the board and give them; until "
-            f"then a length may be off by {100 * print_sd:.1f} % (one sd).",
-        ),
-        (
-            camera_sd > 0.0007,
-            f"The camera's height is uncertain: {100 * camera_sd:.2f} % of scale (one sd). Tilt "
-            "the phone by 10 to 20°, send the photo with its notes, or measure the height.",
-        ),
-        (worst > tolerance, f"The edge lies up to {worst:.2f} mm off the outline fitted to it."),
-        (
-            rims[0].shaded > 0.15,
-            f"Something dark, likely a shadow, runs along {100 * rims[0].shaded:.0f} % of the "
-            "edge: compare the outline with the card.",
-        ),
-        (where.others > 0, f"{where.others} more piece(s) on the board were left out."),
-        (
-            rims[0].unseen > UNSEEN,
-            f"Over {rims[0].unseen:.0f} mm in one stretch the edge was not clear and is guessed "
-            "from both sides: use plain brown card, or lay it where no marker lies at the corners.",
-        ),
-        (lost > 0, f"{lost} hole(s) were too unclear to trace."),
-        (bool(unseen), f"No drawn line was seen at {unseen}: the picks stand as they are."),
-        (
-            view.camera.tilt > math.radians(35),
-            f"The photo was taken {math.degrees(view.camera.tilt):.0f}° from straight above: "
-            "the far edge is coarser.",
-        ),
-    )
-    return tuple(text for holds, text in said if holds)

@@ -23,34 +23,17 @@ from barwright.survey.template_camera import (
     camera_from,
     homography,
     project,
-    turned,
     unproject,
 )
 from barwright.survey.template_edges import located
+from barwright.survey.template_layout import CAMERA_UNKNOWNS, OUTWARD, Layout, Seen, layout_of
 from barwright.survey.template_photo import Photo
-
-USUAL_FOCAL = 26.0
-"""A phone's main camera, as on 35 mm film [mm]: common practice, no source."""
-
-PRIOR = {"focal noted": 0.05, "focal usual": 0.20, "centre": 0.007, "k1": 0.15, "k2": 0.15}
-"""Standard deviations held about the start: ratio, ratio, of the diagonal, plain, plain."""
 
 STATIONS = np.linspace(0.14, 0.86, 7)
 """Where along a marker's side its edge is looked for, clear of the corners."""
 
 HEIGHT_SD = 10.0
 """Of a camera's height measured by tape [mm]: common practice, no source."""
-
-_CAMERA_UNKNOWNS = 12
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Seen:
-    """Markers agreed to be the board's: number on the sheet, sheet, rough corners [px]."""
-
-    place: NDArray[np.int64]
-    sheet: NDArray[np.int64]
-    corners: Floats
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -84,69 +67,10 @@ class Solved:
     used: int
     seen: Seen
 
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Layout:
-    """How the vector of unknowns is read.
-
-    Attributes:
-        board: the board.
-        scale: printed over intended, across and up.
-        sheets: the sheets seen; the first holds the frame.
-        start: focal length held to, photo's middle and diagonal [px].
-        aim, hold: what each unknown is held to, and one over how loosely.
-        height: of the camera above the board as measured by hand [mm]; None if nobody did.
-    """
-
-    board: Board
-    scale: tuple[float, float]
-    sheets: tuple[int, ...]
-    focal: float
-    middle: tuple[float, float]
-    diagonal: float
-    aim: Floats
-    hold: Floats
-    height: float | None = None
-
-    def camera(self, x: Floats) -> Camera:
-        """The camera of a vector of unknowns."""
-        return Camera(
-            focal=self.focal * math.exp(float(x[0])),
-            centre=(
-                self.middle[0] + float(x[1]) * self.diagonal,
-                self.middle[1] + float(x[2]) * self.diagonal,
-            ),
-            k1=float(x[3]),
-            k2=float(x[4]),
-            turn=turned(x[5:8]),
-            shift=np.asarray(x[8:11], dtype=float),
-        )
-
-    def lie(self, x: Floats, sheet: int) -> tuple[float, float, float]:
-        """Where a sheet's corner lies [mm] and how far it is turned [rad]."""
-        home = self.board.sheet_at(sheet)
-        at = self.sheets.index(sheet)
-        dx, dy, turn = (0.0, 0.0, 0.0) if at == 0 else x[_CAMERA_UNKNOWNS + 3 * at - 3 :][:3]
-        return (
-            home[0] * self.scale[0] + float(dx),
-            home[1] * self.scale[1] + float(dy),
-            float(turn),
-        )
-
-    def on_board(self, x: Floats, sheet: NDArray[np.int64], local: Floats) -> Floats:
-        """Points of sheets (n, 2), printed as intended, as they lie on the board, (n, 3) [mm]."""
-        lies = np.array([self.lie(x, s) for s in self.sheets])
-        dx, dy, turn = lies[np.searchsorted(self.sheets, sheet)].T
-        true = local * np.array(self.scale)
-        c, s = np.cos(turn), np.sin(turn)
-        return np.stack(
-            [
-                dx + c * true[:, 0] - s * true[:, 1],
-                dy + s * true[:, 0] + c * true[:, 1],
-                np.zeros(len(local)),
-            ],
-            axis=1,
-        )
+    @property
+    def pixel(self) -> float:
+        """Size of a pixel on the board, about its middle [mm]."""
+        return float(self.camera.eye[2]) / self.camera.focal / math.cos(self.camera.tilt)
 
 
 def solved(
@@ -165,7 +89,7 @@ def solved(
         scale: how much larger the board was printed than intended, across and up.
         height: of the camera above the board where someone measured it [mm].
     """
-    layout = _layout(photo, board, seen, scale, height)
+    layout = layout_of(photo, board, seen, scale, height)
     x = _first(layout, seen)
     for _ in range(3):
         found = _edges(photo, layout, seen, x)
@@ -178,37 +102,13 @@ def solved(
         covariance=covariance,
         layout=layout,
         rms=rms,
-        bleed=float(x[11]),
+        bleed=float(x[OUTWARD]),
         blur=float(np.median(found.blur)),
         blur_worst=float(np.quantile(found.blur, 0.75)),
         paper=surface(xy, found.bright),
         ink=surface(xy, found.dark),
         used=len(seen.place),
         seen=seen,
-    )
-
-
-def _layout(
-    photo: Photo, board: Board, seen: Seen, scale: tuple[float, float], height: float | None
-) -> Layout:
-    wide, high = photo.size
-    diagonal = math.hypot(wide, high)
-    usual = USUAL_FOCAL / math.hypot(36.0, 24.0) * diagonal
-    sheets = tuple(int(s) for s in np.unique(seen.sheet))
-    loose = np.full(_CAMERA_UNKNOWNS + 3 * (len(sheets) - 1), np.inf)
-    loose[0] = PRIOR["focal noted" if photo.focal else "focal usual"]
-    loose[1:5] = PRIOR["centre"], PRIOR["centre"], PRIOR["k1"], PRIOR["k2"]
-    loose[11] = 1.0
-    return Layout(
-        board=board,
-        scale=scale,
-        sheets=sheets,
-        focal=photo.focal or usual,
-        middle=((wide - 1) / 2, (high - 1) / 2),
-        diagonal=diagonal,
-        aim=np.zeros(len(loose)),
-        hold=1.0 / loose,
-        height=height,
     )
 
 
@@ -227,13 +127,13 @@ def _first(layout: Layout, seen: Seen) -> Floats:
         true = (local[mine] * np.array(layout.scale)).reshape(-1, 2)
         shift, turn = _laid(true, lies)
         home = np.array(layout.board.sheet_at(sheet)) * np.array(layout.scale)
-        x[_CAMERA_UNKNOWNS + 3 * at :][:3] = (*(shift - home), turn)
+        x[CAMERA_UNKNOWNS + 3 * at :][:3] = (*(shift - home), turn)
     return _damped(lambda v: _corner_misses(v, layout, seen), x, layout)
 
 
 def _vector(turn: Floats) -> Floats:
     """The rotation vector of a rotation matrix."""
-    from scipy.spatial.transform import Rotation  # noqa: PLC0415 - slow to load
+    from scipy.spatial.transform import Rotation
 
     return np.asarray(Rotation.from_matrix(turn).as_rotvec())
 
@@ -282,10 +182,7 @@ def _edges(photo: Photo, layout: Layout, seen: Seen, x: Floats) -> _Found:
     camera = layout.camera(x)
     middle = project(camera, layout.on_board(x, sheet, local))
     across = _normals(
-        camera,
-        layout,
-        x,
-        sheet,
+        lambda p: project(camera, layout.on_board(x, sheet, p)),
         local,
         np.repeat(side.reshape(-1, 2), len(STATIONS), 0),
         np.repeat(out.reshape(-1, 2), len(STATIONS), 0),
@@ -304,19 +201,10 @@ def _edges(photo: Photo, layout: Layout, seen: Seen, x: Floats) -> _Found:
     )
 
 
-def _normals(
-    camera: Camera,
-    layout: Layout,
-    x: Floats,
-    sheet: NDArray[np.int64],
-    local: Floats,
-    side: Floats,
-    out: Floats,
-) -> Floats:
+def _normals(seen: Callable[[Floats], Floats], local: Floats, side: Floats, out: Floats) -> Floats:
     """Unit directions in the photo square to the markers' sides, from black to white."""
-    here = project(camera, layout.on_board(x, sheet, local))
-    run = project(camera, layout.on_board(x, sheet, local + 0.5 * side)) - here
-    away = project(camera, layout.on_board(x, sheet, local + 0.5 * out)) - here
+    here = seen(local)
+    run, away = seen(local + 0.5 * side) - here, seen(local + 0.5 * out) - here
     n = np.stack([-run[:, 1], run[:, 0]], axis=1)
     n *= np.sign(np.sum(n * away, axis=1, keepdims=True))
     return np.asarray(n / np.linalg.norm(n, axis=1, keepdims=True))
@@ -327,7 +215,7 @@ def _adjusted(found: _Found, layout: Layout, x: Floats) -> tuple[Floats, Floats,
 
     def misses(v: Floats) -> Floats:
         seen = project(layout.camera(v), layout.on_board(v, found.sheet, found.local))
-        return np.asarray(np.sum((found.pixel - seen) * found.across, axis=1) - v[11])
+        return np.asarray(np.sum((found.pixel - seen) * found.across, axis=1) - v[OUTWARD])
 
     sigma = _scatter(misses(x))
     for _ in range(2):
@@ -343,7 +231,7 @@ def _adjusted(found: _Found, layout: Layout, x: Floats) -> tuple[Floats, Floats,
     normal = slope.T @ slope + np.diag(layout.hold**2)
     off = misses(x)
     kept = np.abs(off) < 4.0 * sigma
-    return x, np.linalg.inv(normal), float(np.sqrt(np.mean(off[kept] ** 2)))
+    return x, np.asarray(np.linalg.inv(normal)), float(np.sqrt(np.mean(off[kept] ** 2)))
 
 
 def _scatter(off: Floats) -> float:

@@ -161,7 +161,7 @@ def _access(joint: Joint, width: float, plate: Plate) -> tuple[Finding, ...]:
             code="plates.weld-access",
             level=Level.GOOD,
             subject=joint.name,
-            says=f"Inside, the box is {width - 2.0 * plate.thickness:.1f} mm wide and closed: weld it "
+            says=f"The box is {width - 2.0 * plate.thickness:.1f} mm wide inside, closed: weld it "
             "from outside; vent it with a 3 mm hole before galvanising or stress relief.",
             measured=width - 2.0 * plate.thickness,
             unit="mm",

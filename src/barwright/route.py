@@ -19,7 +19,6 @@ from barwright.survey.check import check as check_survey
 from barwright.survey.marks import Marks
 from barwright.survey.radii import radius_of
 from barwright.survey.solve import solve as adjust
-from barwright.swing.check import check as check_swings
 from barwright.swing.clearance import swing
 from barwright.swing.make import motions as make_motions
 from barwright.swing.motion import Motion, Swing
@@ -67,14 +66,13 @@ def build(job: Job) -> Build:
     """
     marks = solve(job)
     bars = _bars(_only(job, "stock", "bender", "bar", "leaf", "twin"), marks)
-    motions = _motions(_only(job, "leaf", "twin"), marks)
+    motions = _motions(_only(job, "bar", "leaf", "twin"), marks)
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
     swings = _swings(bars, motions, parts)
     findings = (
         *check_survey(marks),
         *bars.findings,
         *parts.findings,
-        *check_swings(swings, motions),
     )
     return Build(
         job=job,

@@ -40,11 +40,11 @@ def test_small_plans_are_the_best_there_are(sizes):
 
 
 def test_first_fit_is_beaten_where_it_wastes():
-    """The known weak case: ten pieces that fill three bars of 60, where first fit takes four."""
-    sizes = (44, 24, 24, 22, 21, 17, 8, 8, 6, 6)
-    assert len(first_fit(list(sizes), 60)) == 4
-    plan = nest(pieces(*sizes), 60.0)
-    assert (len(plan.bars), plan.gap) == (3, 0)
+    """Two full bars, 51 + 34 + 15 and 48 + 40 + 12, of which first fit makes three."""
+    sizes = (51, 48, 40, 34, 15, 12)
+    assert len(first_fit(list(sizes), 100)) == 3
+    plan = nest(pieces(*sizes), 100.0)
+    assert (len(plan.bars), plan.gap) == (2, 0)
 
 
 def test_end_waste_is_lost_once_a_bar():

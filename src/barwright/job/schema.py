@@ -170,6 +170,29 @@ class Cope(Entry):
     to: tuple[Name, ...] | None = None
 
 
+class Insert(Entry):
+    """What slips into a bar's end.
+
+    Attributes:
+        depth: how deep it goes in [mm]; by default one and a half bores.
+        slip: how much smaller than the least bore it is [mm].
+        load: pull along the bar it has to carry [N].
+        plug: diameter of a plug weld [mm].
+    """
+
+    depth: PositiveLength | None = None
+    slip: SomeLength = 0.15
+    load: Annotated[float, Field(ge=0.0, allow_inf_nan=False)] | None = None
+    plug: PositiveLength | None = None
+
+
+class Inserts(Entry):
+    """What slips into each end of a bar."""
+
+    from_: Insert | None = Field(default=None, alias="from")
+    to: Insert | None = None
+
+
 class Bar(Entry):
     """[bar.NAME]: a tube as built in, by `path`, or `prebent` between `from` and `to`."""
 
@@ -184,6 +207,7 @@ class Bar(Entry):
     clr: PositiveLength | None = None
     bend_from: Literal["from", "to"] = "from"
     cope: Cope = Cope()
+    insert: Inserts = Inserts()
 
 
 class Axis(Entry):
@@ -274,6 +298,8 @@ __all__ = [
     "DefaultPlusMinus",
     "Entry",
     "FittingUse",
+    "Insert",
+    "Inserts",
     "Job",
     "JobTable",
     "Kind",

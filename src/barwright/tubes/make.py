@@ -19,6 +19,7 @@ from barwright.survey.marks import Marks
 from barwright.tubes.bars import Bars, BuiltBar, End
 from barwright.tubes.bend_check import bend_findings, wall_findings
 from barwright.tubes.cope_check import eaten, end_findings
+from barwright.tubes.inserts import insert_findings
 from barwright.tubes.meeting import Site, contacts, envelope, receivers, site
 from barwright.tubes.reach import explicit, told
 from barwright.tubes.section import Section
@@ -45,7 +46,7 @@ def make(job: Job, marks: Marks) -> Bars:
                 found.append(refused.finding)
                 continue
             made.append(bar)
-            found += [*bend_findings(job, shape, bar), *said]
+            found += [*bend_findings(job, shape, bar), *said, *insert_findings(job, bar)]
     found += wall_findings(job, tuple(made))
     twins = {shape.twin_of for shape in everyone} & {bar.name for bar in made}
     mirrors = [_mirror(bar, twins) for bar in made if bar.name in twins]

@@ -1,0 +1,37 @@
+"""What slips into a tube: its diameter, its depth, its welds."""
+
+import math
+
+import pytest
+
+from barwright.job.schema import Insert
+from barwright.tubes.inserts import SHEAR, slip_of
+
+
+def test_diameter_clears_the_least_bore_the_tolerance_allows():
+    slip = slip_of(38.1, 2.413, Insert(slip=0.1))
+    # A wall 0.002 in over on both sides takes 0.1016 mm off the bore.
+    assert slip.diameter == pytest.approx(38.1 - 2 * 2.413 - 2 * 0.0508 - 0.1)
+    assert slip.depth == pytest.approx(1.5 * slip.bore)
+
+
+def test_a_plug_weld_only_where_the_load_asks():
+    """Common practice, no source: the seam alone unless it does not carry the load."""
+    seam = SHEAR * 2.413 * math.sqrt(0.5) * math.pi * 38.1
+    assert slip_of(38.1, 2.413, Insert()).plugs == 0
+    assert slip_of(38.1, 2.413, Insert(load=0.99 * seam)).plugs == 0
+    one = SHEAR * math.pi * 8**2 / 4
+    assert slip_of(38.1, 2.413, Insert(load=seam + 0.5 * one, plug=8)).plugs == 1
+    assert slip_of(38.1, 2.413, Insert(load=seam + 2.5 * one, plug=8)).plugs == 3
+
+
+def test_an_insert_is_reported_and_must_not_reach_the_bend(frame):
+    places = {"A": (0, 0, 0), "B": (150, 0, 0), "C": (150, 400, 0)}
+    one = {"stock": "main", "path": ["A", "B", "C"], "insert": {"from": {"depth": 50}, "to": {}}}
+    bars = frame(places, {"one": one})
+    deep, first, last = sorted(
+        (f for f in bars.findings if f.code == "tubes.insert"), key=lambda f: f.level
+    )[::-1]
+    assert {first.level, last.level, deep.level} == {"must", "good"}
+    must = next(f for f in bars.findings if f.code == "tubes.insert" and f.level == "must")
+    assert (must.measured, must.allowed) == (50, pytest.approx(36))

@@ -3,11 +3,14 @@
 import io
 import math
 
+import numpy as np
 import pytest
 from rich.console import Console
 
 from barwright.cli import tables
 from barwright.findings import Finding, Level
+from barwright.job.schema import Job, JobTable, Reading
+from barwright.survey.marks import Candidate, Fitted, Marks
 
 
 def shown(show, *args):
@@ -54,3 +57,32 @@ def test_findings_stand_by_gravity_with_their_remedy_and_source():
 def test_millimetres_are_not_said_twice_to_who_measures_in_them():
     said = shown(tables.show_findings, (found(Level.MUST, measured=25.4, unit="mm"),), "mm")
     assert "that is" not in said
+
+
+def test_a_narrow_table_does_not_fold_its_title_and_a_name_is_not_markup():
+    marks = Marks(
+        names=("A",),
+        xyz=np.array([[25.4, -0.0, 50.8]]),
+        covariance=np.eye(3),
+        fitted=(
+            Fitted(
+                reading=Reading(
+                    line=7, kind="incline", marks=("A", "B"), value=0.0, plus_minus=0.1
+                ),
+                residual=math.radians(1.25),
+                suspect=True,
+                redundancy=0.5,
+            ),
+        ),
+        next_reading=(Candidate(kind="tape", marks=("A", "B"), gain=12.5),),
+    )
+    job = Job(job=JobTable(name="[Heron]", unit="in"))
+    said = shown(tables.show_solved, job, marks, ())
+    assert "[Heron]: 1 marks from 0 readings" in said
+    assert "Readings that disagree with the rest\n" in said
+    assert "Marks, in\n" in said
+    assert "incline A B" in said
+    assert "1.25°" in said
+    assert "13 %" in said
+    assert "1 (1.000)" in said
+    assert "-0" not in said

@@ -57,15 +57,15 @@ def show_solved(console: Console, job: Job, marks: Marks, findings: tuple[Findin
     """`barwright solve`."""
     unit = job.job.unit
     _title(console, job.job.name, f"{len(marks.names)} marks from {len(job.readings)} readings")
-    console.print(_marks(marks, unit))
+    _show(console, f"Marks, {unit}", _marks(marks, unit))
     console.print(
         f"The readings scatter {format_number(marks.sigma0, 2)} times what their plus/minus says; "
         f"{marks.freedom} to spare."
     )
     if any(f.suspect for f in marks.fitted):
-        console.print(_suspects(marks, unit))
+        _show(console, "Readings that disagree with the rest", _suspects(marks, unit))
     if marks.next_reading:
-        console.print(_next(marks))
+        _show(console, "Worth measuring next", _next(marks))
     show_findings(console, findings, unit)
 
 
@@ -74,7 +74,7 @@ def _title(console: Console, name: str, says: str) -> None:
 
 
 def _marks(marks: Marks, unit: str) -> Table:
-    table = _table(f"Marks, {unit}", "mark", right=("x", "y", "z", "± x", "± y", "± z"))
+    table = _table("mark", right=("x", "y", "z", "± x", "± y", "± z"))
     for name in marks.names:
         doubts = (small(s, unit) for s in marks.sd(name))
         table.add_row(Text(name), *(length(v, unit) for v in marks.at(name)), *doubts)
@@ -82,7 +82,7 @@ def _marks(marks: Marks, unit: str) -> Table:
 
 
 def _suspects(marks: Marks, unit: str) -> Table:
-    table = _table("Readings that disagree with the rest", "line", "reading", right=("off by",))
+    table = _table("line", "reading", right=("off by",))
     for fitted in marks.fitted:
         if fitted.suspect:
             reading = fitted.reading
@@ -98,7 +98,7 @@ def _residual(fitted: Fitted, unit: str) -> str:
 
 
 def _next(marks: Marks) -> Table:
-    table = _table("Worth measuring next", "kind", "marks", right=("gain",))
+    table = _table("kind", "marks", right=("gain",))
     for candidate in marks.next_reading[:_WORST_SHOWN]:
         gain = f"{format_number(candidate.gain, 0)} %"
         table.add_row(candidate.kind, Text(" ".join(candidate.marks)), gain)
@@ -114,17 +114,15 @@ def show_checked(console: Console, build: Build) -> None:
         f"{len(build.bars.bars)} bars, {len(build.swings)} leaves, {len(build.parts.parts)} parts",
     )
     if build.bars.bars:
-        console.print(_bars(build.bars.bars, unit))
+        _show(console, f"Bars, {unit}", _bars(build.bars.bars, unit))
     if build.swings:
-        console.print(_leaves(build, unit))
+        _show(console, "Leaves", _leaves(build, unit))
     show_findings(console, build.findings, unit)
     _cautions(console)
 
 
 def _bars(bars: tuple[BuiltBar, ...], unit: str) -> Table:
-    table = _table(
-        f"Bars, {unit}", "bar", "stock", right=("cut length", "straights", "bends", "turns", "kg")
-    )
+    table = _table("bar", "stock", right=("cut length", "straights", "bends", "turns", "kg"))
     for bar in bars:
         straights = "\n".join(length(s, unit) for s in bar.table.straights)
         bends = "\n".join(degrees(b) for b in bar.table.bends)
@@ -136,9 +134,7 @@ def _bars(bars: tuple[BuiltBar, ...], unit: str) -> Table:
 
 
 def _leaves(build: Build, unit: str) -> Table:
-    table = _table(
-        "Leaves", "leaf", "opens", "first touches", right=(f"least clearance, {unit}", "at")
-    )
+    table = _table("leaf", "opens", "first touches", right=(f"least clearance, {unit}", "at"))
     opens = {m.leaf: m.opens for m in build.motions}
     for swing in build.swings:
         touches = "nothing"
@@ -215,10 +211,16 @@ def _cautions(console: Console) -> None:
     console.print(Text("Caution: " + " ".join(CAUTIONS), style="bold"))
 
 
-def _table(title: str, *columns: str, right: tuple[str, ...] = ()) -> Table:
+def _show(console: Console, title: str, table: Table) -> None:
+    """A table under its title, which is printed apart so that a narrow table does not fold it."""
+    console.print(Text(title, style="italic"))
+    console.print(table)
+
+
+def _table(*columns: str, right: tuple[str, ...] = ()) -> Table:
     from rich import box
 
-    table = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for column in columns:
         table.add_column(column)
     for column in right:

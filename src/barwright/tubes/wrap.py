@@ -72,6 +72,20 @@ def crotch_and_heel(cope: Floats) -> tuple[int, int]:
     return crotch, (crotch + 180) % 360
 
 
+def edge_length(cope: Floats, radius: float) -> float:
+    """How long the cut's edge is round the tube's skin [mm]: what is to be ground or welded.
+
+    Args:
+        cope: positions at even angles round the tube, shape (n,) [mm].
+        radius: outside radius [mm].
+
+    >>> round(edge_length(np.zeros(360), 19.0), 4)
+    119.3805
+    """
+    step = 2.0 * math.pi * radius / len(cope)
+    return float(np.sum(np.hypot(step, np.diff(cope, append=cope[0]))))
+
+
 def twist_angles(bar: BuiltBar, which: str) -> tuple[float, ...]:
     """Where the inside of each bend lies round the tube at an end [rad, 0..2 pi], nearest first.
 

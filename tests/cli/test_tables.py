@@ -78,7 +78,7 @@ def test_a_narrow_table_does_not_fold_its_title_and_a_name_is_not_markup():
     )
     job = Job(job=JobTable(name="[Heron]", unit="in"))
     said = shown(tables.show_solved, job, marks, ())
-    assert "[Heron]: 1 marks from 0 readings" in said
+    assert "[Heron]: 1 mark from 0 readings" in said
     assert "Readings that disagree with the rest\n" in said
     assert "Marks, in\n" in said
     assert "incline A B" in said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sized
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,6 +44,16 @@ def length(mm: float, unit: str) -> str:
     return f"{fraction} ({format_number(mm / MM_PER_INCH, 3)})"
 
 
+def count(things: Sized, word: str) -> str:
+    """How many, with its word.
+
+    >>> count([1], "leaf"), count([1, 2], "leaf"), count([], "bar")
+    ('1 leaf', '2 leaves', '0 bars')
+    """
+    many = word[:-1] + "ves" if word.endswith("f") else word + "s"
+    return f"{len(things)} {word if len(things) == 1 else many}"
+
+
 def small(mm: float, unit: str) -> str:
     """A doubt or a residual: decimals only."""
     return format_number(mm / MM_PER_INCH, 3) if unit == "in" else format_number(mm, 2)
@@ -56,7 +67,9 @@ def degrees(radians: float, decimals: int = 1) -> str:
 def show_solved(console: Console, job: Job, marks: Marks, findings: tuple[Finding, ...]) -> None:
     """`barwright solve`."""
     unit = job.job.unit
-    _title(console, job.job.name, f"{len(marks.names)} marks from {len(job.readings)} readings")
+    _title(
+        console, job.job.name, f"{count(marks.names, 'mark')} from {count(job.readings, 'reading')}"
+    )
     _show(console, f"Marks, {unit}", _marks(marks, unit))
     console.print(
         f"The readings scatter {format_number(marks.sigma0, 2)} times what their plus/minus says; "
@@ -111,7 +124,8 @@ def show_checked(console: Console, build: Build) -> None:
     _title(
         console,
         build.job.job.name,
-        f"{len(build.bars.bars)} bars, {len(build.swings)} leaves, {len(build.parts.parts)} parts",
+        f"{count(build.bars.bars, 'bar')}, {count(build.swings, 'leaf')}, "
+        f"{count(build.parts.parts, 'part')}",
     )
     if build.bars.bars:
         _show(console, f"Bars, {unit}", _bars(build.bars.bars, unit))
@@ -153,7 +167,7 @@ def _leaves(build: Build, unit: str) -> Table:
 
 def show_packed(console: Console, build: Build, pack: Pack, findings: tuple[Finding, ...]) -> None:
     """`barwright pack`."""
-    _title(console, build.job.job.name, f"{len(pack.files)} files for {pack.stage}")
+    _title(console, build.job.job.name, f"{count(pack.files, 'file')} for {pack.stage}")
     console.print(Text(f"in {pack.folder}"))
     show_findings(console, findings, build.job.job.unit)
     _cautions(console)

@@ -34,9 +34,18 @@ def parse_point(text: str, unit: str) -> Point:
         raise ValueError(
             "there is more than one way to read this: part the three lengths with semicolons"
         )
-    if not ways:
+    if not ways or _is_one_length(text, unit):
         raise ValueError(_EXPECTED)
     return ways.pop()
+
+
+def _is_one_length(text: str, unit: str) -> bool:
+    """Whether the text would do as one length: 1' 3 1/2 is not three."""
+    try:
+        parse_length(text, unit)
+    except ValueError:
+        return False
+    return True
 
 
 def _parted(text: str, parting: str, unit: str) -> Point:

@@ -11,19 +11,32 @@ section that is to form hinges; from memory).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from barwright.geometry.vectors import Floats
-from barwright.strength.frame import Bools, Frame, Loads
+from barwright.strength.frame import Bools, Frame, Ints, Loads
 from barwright.strength.members import end_axes
-from barwright.strength.solve import Bones, Loose, answer, assemble, bones, factor, one_case
+from barwright.strength.solve import (
+    Bones,
+    Loose,
+    assemble,
+    bones,
+    clamped_on_nodes,
+    factor,
+    local_moves,
+    movements,
+    one_case,
+)
 from barwright.strength.tube_limit import gauge, slopes
 
 HARDENING = 1e-8
 """Share of its stiffness a yielding end keeps, so that a joint of hinges alone can be solved."""
 FOLDED = 1e4
 """The frame counts as a mechanism when a load moves it this many times as far as at first."""
+_STILL = 1e-6
+"""How much farther an end may go that stands past the limit though it does not flow."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -85,6 +98,7 @@ def pushover(
     *,
     case: int = 0,
     events: int = 400,
+    enough: float = float("inf"),
     drift: float = 1e-3,
 ) -> Pushover:
     """Let one case grow until the frame is a mechanism.
@@ -95,6 +109,7 @@ def pushover(
         capacity: of the members' sections.
         case: which one.
         events: how many steps at most.
+        enough: the load factor beyond which it need not be followed.
         drift: how far past the limit a yielding end may stray in one step.
 
     Raises:
@@ -102,7 +117,7 @@ def pushover(
         ValueError: the case loads nothing.
     """
     b = bones(frame, one_case(loads, case))
-    push = _Push(b=b, loads=one_case(loads, case), capacity=capacity)
+    push = _push(b, one_case(loads, case), capacity)
     m = len(frame.ends)
     now = _Now(
         forces=np.zeros((m, 12)),
@@ -111,7 +126,10 @@ def pushover(
         yielding=np.zeros((m, 2), dtype=bool),
     )
     path, hinges, stiff, folded = [(0.0, 0.0)], [], 0.0, False
+    seen = np.zeros((m, 2), dtype=bool)
     for _ in range(events):
+        if now.factor >= enough:
+            break
         moved, forced, yielding = push.step(now)
         work = push.work(moved)
         stiff = stiff or _something(work)
@@ -120,7 +138,8 @@ def pushover(
             break
         now = push.advance(now, moved, forced, yielding, drift)
         path.append((now.factor, float(np.abs(now.moves.reshape(-1, 6)[:, :3]).max())))
-        new = now.yielding & ~yielding
+        new = now.yielding & ~seen
+        seen |= new
         hinges += [Hinge(member=int(i), end=int(e), factor=now.factor) for i, e in np.argwhere(new)]
     return push.report(now, tuple(hinges), np.array(path), folded)
 
@@ -131,13 +150,37 @@ def _something(work: float) -> float:
     return work
 
 
+def _push(b: Bones, loads: Loads, capacity: Capacity) -> _Push:
+    """Factor the elastic frame once: every step of the pushover is told from it.
+
+    Raises:
+        Loose: the frame can move without resistance.
+    """
+    lu = factor(b, assemble(b, b.local))
+    whole = loads.nodal.reshape(-1) - clamped_on_nodes(b)[0]
+    moves = lu.solve(np.asarray(b.reach.T @ whole))
+    return _Push(
+        b=b,
+        capacity=capacity,
+        turn=end_axes(b.frame, b.length),
+        lu=lu,
+        whole=whole,
+        moves=moves,
+        elastic=b.reach @ moves,
+    )
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Push:
     """What stays the same during one pushover, and the steps made with it."""
 
     b: Bones
-    loads: Loads
     capacity: Capacity
+    turn: Floats
+    lu: Any
+    whole: Floats
+    moves: Floats
+    elastic: Floats
 
     def section(self, forces: Floats) -> tuple[Floats, Floats, Floats, Floats]:
         """Pull, bending (m, 2, 2), its size and twist at both ends, over the plastic values."""
@@ -149,8 +192,7 @@ class _Push:
 
     def to_ends(self, forces: Floats) -> Floats:
         """End forces (m, 12) as (m, end, force or moment, 3) along the tube's own run."""
-        turn = end_axes(self.b.frame, self.b.length)
-        return np.asarray(np.einsum("meij,mebj->mebi", turn, forces.reshape(-1, 2, 2, 3)))
+        return np.asarray(np.einsum("meij,mebj->mebi", self.turn, forces.reshape(-1, 2, 2, 3)))
 
     def gauge(self, forces: Floats) -> Floats:
         """How near each end (m, 2) is to full yield."""
@@ -160,15 +202,14 @@ class _Push:
     def normals(self, forces: Floats) -> Floats:
         """The direction of plastic flow of each end, as columns (m, 12, 2)."""
         n, bend, size, t = self.section(forces)
-        by_n, by_m, by_t = slopes(n, size, t)
+        _, by_n, by_m, by_t = slopes(n, size, t)
         c = self.capacity
         g = np.zeros((*n.shape, 2, 3))
         g[..., 0, 0] = by_n / c.pull[:, None]
         g[..., 1, 0] = by_t / c.twist[:, None]
         g[..., 1, 1:] = (by_m / np.where(size > 0.0, size, 1.0))[..., None] * bend
         g[..., 1, 1:] /= c.bend[:, None, None]
-        turn = end_axes(self.b.frame, self.b.length)
-        g = np.einsum("meji,mebj->mebi", turn, g)
+        g = np.einsum("meji,mebj->mebi", self.turn, g)
         out = np.zeros((len(g), 2, 2, 2, 3))
         out[:, [0, 1], [0, 1]] = g
         return np.swapaxes(out.reshape(-1, 2, 12), 1, 2)
@@ -178,72 +219,95 @@ class _Push:
 
         An end whose flow would run backwards is elastic again.
         """
+        kg_all, normals = self._flow_forces(now.forces, now.yielding)
         yielding = now.yielding
         for _ in range(8):
-            local, flow = self._tangent(now.forces, yielding)
-            whole = assemble(self.b, local)
-            got = answer(self.b, self.loads, factor(self.b, whole), whole, local)
-            moved, forced = got.moves.ravel(), got.forces[0]
-            back = yielding & (self._flow(flow, moved) < -1e-9)
+            member, end = np.nonzero(yielding)
+            moved, flow = self._with_flow(member, kg_all[member, :, end], normals[member, :, end])
+            back = flow < -1e-9 * max(np.abs(flow).max(initial=0.0), np.finfo(float).tiny)
             if not back.any():
                 break
-            yielding = yielding & ~back
+            yielding = yielding.copy()
+            yielding[member[back], end[back]] = False
+        forced = (
+            np.einsum("mij,mj->mi", self.b.local, local_moves(self.b, moved[None])[:, 0])
+            + self.b.clamped[0]
+        )
+        np.subtract.at(forced, member, flow[:, None] * kg_all[member, :, end])
         return moved, forced, yielding
 
-    def _tangent(self, forces: Floats, yielding: Bools) -> tuple[Floats, Floats]:
-        """Members' stiffness with the yielding ends flowing, and what gives their flow."""
-        g = self.normals(forces) * yielding[:, None, :]
-        kg = self.b.local @ g
-        resist = np.swapaxes(g, 1, 2) @ kg
+    def _flow_forces(self, forces: Floats, yielding: Bools) -> tuple[Floats, Floats]:
+        """What the flow of each yielding end takes off its member (m, 12, 2), and its direction."""
         some = np.flatnonzero(yielding.any(axis=1))
-        flow = np.zeros((len(g), 2, 12))
-        flow[some] = np.linalg.pinv(resist[some], hermitian=True) @ np.swapaxes(kg[some], 1, 2)
-        return self.b.local - (1.0 - HARDENING) * kg @ flow, flow
+        normals = np.zeros((len(forces), 12, 2))
+        normals[some] = self.normals(forces)[some]
+        return self.b.local @ normals, normals
 
-    def _flow(self, flow: Floats, moved: Floats) -> Floats:
-        """Plastic multiplier of each end (m, 2), scaled to its largest."""
-        from barwright.strength.solve import local_moves
+    def _with_flow(self, member: Ints, kg: Floats, normals: Floats) -> tuple[Floats, Floats]:
+        """Moves under one unit of load with h ends flowing, and the flow (h,).
 
-        rate = np.einsum("mei,mi->me", flow, local_moves(self.b, moved[None])[:, 0])
-        return np.asarray(rate / max(np.abs(rate).max(), np.finfo(float).tiny))
+        The tangent stiffness K - B D⁻¹ Bᵀ is never put together: by Woodbury's formula its answer
+        is u + V y with V = K⁻¹ B and (D / (1 - hardening) - Bᵀ V) y = Bᵀ u, where u is elastic.
+        """
+        if not len(member):
+            return self.elastic, np.zeros(0)
+        b = self._on_moves(member, kg)
+        v = self.lu.solve(b)
+        same = member[:, None] == member[None, :]
+        d = np.where(same, kg @ normals.T, 0.0) / (1.0 - HARDENING)
+        # Plain sums, not BLAS: its threads cost more than such small products are worth.
+        given = np.einsum("qi,q->i", b, self.moves)
+        flow = np.linalg.lstsq(d - np.einsum("qi,qj->ij", b, v), given, rcond=1e-15)[0]
+        return self.b.reach @ (self.moves + np.einsum("qi,i->q", v, flow)), flow
+
+    def _on_moves(self, member: Ints, kg: Floats) -> Floats:
+        """Members' local forces (h, 12) as forces on the independent movements (q, h)."""
+        turned = np.einsum("hji,hbj->hbi", self.b.axes[member], kg.reshape(-1, 4, 3))
+        out = np.zeros((6 * len(self.b.frame.nodes), len(member)))
+        at = movements(self.b.frame)[member]
+        np.add.at(out, (at, np.arange(len(member))[:, None]), turned.reshape(-1, 12))
+        return np.asarray(self.b.reach.T @ out)
 
     def work(self, moved: Floats) -> float:
         """What one unit of load does on the moves it makes, even loads included."""
-        from barwright.strength.solve import clamped_on_nodes
-
-        push = self.loads.nodal.reshape(-1) - clamped_on_nodes(self.b)[0]
-        return float(push @ moved)
+        return float(self.whole @ moved)
 
     def advance(
         self, now: _Now, moved: Floats, forced: Floats, yielding: Bools, drift: float
     ) -> _Now:
         """On to the next event: an end yields, or a yielding one strays by `drift`."""
         before = self.gauge(now.forces)
-        limit = np.where(yielding, before + drift, 1.0)
-        step = self._to_limit(now.forces, forced, limit, before)
+        limit = np.where(yielding, before + drift, np.maximum(1.0, before + _STILL))
+        step = float(self._to_limit(now.forces, forced, limit, before).min())
         forces = now.forces + step * forced
+        after = self.gauge(forces)
         return _Now(
             forces=forces,
             moves=now.moves + step * moved,
             factor=now.factor + step,
-            yielding=yielding | (self.gauge(forces) >= 1.0 - 1e-9),
+            yielding=yielding | ((after >= 1.0 - 1e-9) & (after > before)),
         )
 
-    def _to_limit(self, forces: Floats, forced: Floats, limit: Floats, before: Floats) -> float:
-        """The least growth of load that brings any end to its limit (the gauge is convex)."""
+    def _to_limit(self, forces: Floats, forced: Floats, limit: Floats, before: Floats) -> Floats:
+        """Growth of load that brings each end (m, 2) to its limit.
 
-        def over(step: float) -> bool:
-            return bool((self.gauge(forces + step * forced) > limit).any())
-
-        reach = np.maximum(self.gauge(forced).max(), np.finfo(float).tiny)
-        high = float((limit + before).max() / reach) + 1e-30
-        while not over(high):
-            high *= 2.0
-        low = 0.0
-        for _ in range(60):
-            middle = 0.5 * (low + high)
-            low, high = (low, middle) if over(middle) else (middle, high)
-        return high
+        The gauge is a norm, so along the growth it is convex and at least s |forced| - |forces|:
+        Newton from that bound comes down to the limit and never goes below it.
+        """
+        base, rate = self.section(forces), self.section(forced)
+        reach = self.gauge(forced)
+        moving = reach > 1e-12 * max(reach.max(), np.finfo(float).tiny)
+        safe = np.where(moving, reach, 1.0)
+        at = np.where(moving, (limit + before) / safe, np.inf)
+        least = np.where(moving, (limit - before) / safe, np.inf)
+        near = moving
+        for _ in range(40):
+            back = _back(base, rate, limit, at, near)
+            at[near] = np.maximum(at[near] - back, 0.0)
+            if (back <= 1e-13 * at[near]).all():
+                break
+            near = near & (least <= at.min())
+        return at
 
     def report(self, now: _Now, hinges: tuple[Hinge, ...], path: Floats, folded: bool) -> Pushover:
         """What is found, made safe by the worst overshoot."""
@@ -257,6 +321,24 @@ class _Push:
             moves=now.moves.reshape(-1, 6),
             overshoot=worst - 1.0,
         )
+
+
+Section = tuple[Floats, Floats, Floats, Floats]
+"""Pull, bending as a vector, its size, and twist, over the plastic values."""
+
+
+def _back(base: Section, rate: Section, limit: Floats, at: Floats, near: Bools) -> Floats:
+    """Newton's step back to the limit for the ends in question (a mask), 0 where on it."""
+    s = at[near]
+    n0, b0, t0 = base[0][near], base[1][near], base[3][near]
+    n1, b1, t1 = rate[0][near], rate[1][near], rate[3][near]
+    b = b0 + s[:, None] * b1
+    m = np.sqrt(np.einsum("ei,ei->e", b, b))
+    g, by_n, by_m, by_t = slopes(n0 + s * n1, m, t0 + s * t1)
+    rise = by_n * n1 + by_t * t1
+    rise += by_m * np.einsum("ei,ei->e", b, b1) / np.where(m > 0.0, m, 1.0)
+    go = (g > limit[near]) & (rise > 0.0)
+    return np.where(go, (g - limit[near]) / np.where(go, rise, 1.0), 0.0)
 
 
 __all__ = ["Capacity", "Hinge", "Loose", "Pushover", "pushover"]

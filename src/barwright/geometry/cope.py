@@ -148,9 +148,13 @@ def _coefficients(
         raise ValueError("the tube and its receiver are parallel: no cut clears it")
     v = across / sine
     u = cross(v, along)
-    spokes = tip.spokes(angles)
+    zero, side = np.array(tip.zero), cross(tip.along, tip.zero)
+    phi = np.asarray(angles, dtype=float)
+    c, s = np.cos(phi), np.sin(phi)
     gap = np.subtract(tip.origin, np.asarray(through, dtype=float))
-    return spokes @ u, spokes @ v, float(gap @ v), float(gap @ u), sine
+    a = c * float(zero @ u) + s * float(side @ u)
+    b = c * float(zero @ v) + s * float(side @ v)
+    return a, b, float(gap @ v), float(gap @ u), sine
 
 
 def _reach(b: Floats, c: float, radius: float, tip: Tip) -> tuple[Floats, Floats]:

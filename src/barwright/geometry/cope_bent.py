@@ -6,15 +6,15 @@ of any piece is the last line out of all. A line of the wall may meet the receiv
 along the bar (a brace inside a hoop meets both legs), or behind its end: only crossings that
 begin nearer than `near` and end no farther back than `behind` belong to this end.
 
-Over the wall the leaving position is sought at three radii, at the radius where formula (2) of
-`geometry.cope` puts each straight's greatest, and for arcs by Newton's method on
-F = 0, grad F . spoke = 0 in (s, rho).
+Over the wall the leaving position is sought at three radii; for straights at the radius where
+formula (2) of `geometry.cope` puts the greatest too, and for arcs by Newton's method from the
+best of the three on F = 0, grad F . spoke = 0 in (s, rho).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -99,8 +99,9 @@ def run_cope(
     best = np.full(phi.shape, -np.inf)
     for run in runs:
         best = np.maximum(best, np.max(_run_exits(wall, run, radius), axis=1))
+    even = replace(wall, rho=wall.rho[:, :_RADII])
     for arc in arcs:
-        best = np.maximum(best, _arc_cope(wall, arc, radius))
+        best = np.maximum(best, _arc_cope(even, arc, radius))
     return best
 
 

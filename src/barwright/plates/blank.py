@@ -25,6 +25,10 @@ from barwright.plates.part import Etch, Flat, Fold, Loop, Part
 from barwright.plates.shapes import polygons
 
 
+class NothingLeft(ValueError):  # noqa: N818 - it is what happened
+    """A plate that is cut away where it must stay."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Plate:
     """What a part is cut from: thickness, inside bend radius, kerf [mm]; K-factor; material."""
@@ -143,7 +147,7 @@ def part_of(
         etch: marks beside the name and the bends' directions.
 
     Raises:
-        ValueError: nothing is left of the plate at `keep`.
+        NothingLeft: nothing is left of the plate at `keep`.
     """
     whole = _kept(b.shape(), keep)
     outline, inner = loops_of(whole)
@@ -164,10 +168,10 @@ def part_of(
 def _kept(shape: BaseGeometry, keep: Flat) -> Polygon:
     pieces = polygons(shape)
     if not pieces:
-        raise ValueError("nothing is left of the plate")
+        raise NothingLeft("nothing is left of the plate")
     best = min(pieces, key=lambda p: (p.distance(Point(keep)), -p.area))
     if best.distance(Point(keep)) > 1.0:
-        raise ValueError("what must stay of the plate is cut away")
+        raise NothingLeft("what must stay of the plate is cut away")
     return best
 
 

@@ -166,7 +166,17 @@ def _walk(part: Part, shapes: list[Polygon], bands: list[tuple[Fold, Polygon]]) 
     panels = tuple(Panel(shape=shapes[i], pose=placed[i]) for i in order)
     loose = sum(s.area for i, s in enumerate(shapes) if i not in placed)
     loose += sum(b.area for j, (_, b) in enumerate(bands) if j not in seen)
+    loose += sum(p.shape.area for s in strips for p in panels if _round_the_end(p, s))
     return Folded(panels=panels, strips=tuple(strips), loose=loose)
+
+
+def _round_the_end(panel: Panel, strip: Strip) -> bool:
+    """Whether one panel lies on both sides of a bend: the bend does not run right across."""
+    meet = polygons(panel.shape.buffer(2.0 * TOUCH) & strip.shape, least=0.0)
+    if not meet:
+        return False
+    u = np.concatenate([strip.across(np.array(g.exterior.coords)) for g in meet])
+    return float(u.min()) < 4.0 * TOUCH and float(u.max()) > strip.width - 4.0 * TOUCH
 
 
 def _side(shape: Polygon, band: Polygon, fold: Fold) -> bool:

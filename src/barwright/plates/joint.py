@@ -26,6 +26,14 @@ from barwright.tubes.bars import Bars, BuiltBar
 P = TypeVar("P", bound=BaseModel)
 
 
+class CannotMake(Exception):  # noqa: N818 - it is what the user is told, not a class of bug
+    """A fitting that the joint leaves no room for: no part is made, and the finding says why."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__(finding.says)
+        self.finding = finding
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Joint:
     """A joint that a fitting is made for.

@@ -7,11 +7,12 @@ from functools import lru_cache
 from importlib import import_module
 from importlib.metadata import EntryPoint, entry_points
 
-from barwright.findings import Finding
+from barwright.findings import Finding, Level
 from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import FittingUse, Job
+from barwright.plates.blank import NothingLeft
 from barwright.plates.checks import check
-from barwright.plates.joint import Joint, Made
+from barwright.plates.joint import CannotMake, Joint, Made
 from barwright.plates.part import Parts
 from barwright.plates.twins import twinned
 from barwright.plates.user import user_plates
@@ -72,6 +73,10 @@ def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Pa
                     made.append(done[place])
                 except BadInput as error:
                     faults += error.faults
+                except CannotMake as error:
+                    made.append(Made(findings=(error.finding,)))
+                except NothingLeft as error:
+                    made.append(Made(findings=(_nothing_left(name, error),)))
     try:
         made.append(user_plates(job, marks, bars))
     except BadInput as error:
@@ -123,6 +128,16 @@ def fitting_named(kind: str, joint: Joint) -> Fitting:
 @lru_cache(1)
 def _others() -> tuple[EntryPoint, ...]:
     return tuple(entry_points(group=GROUP))
+
+
+def _nothing_left(name: str, error: NothingLeft) -> Finding:
+    return Finding(
+        code="plates.nothing-left",
+        level=Level.MUST,
+        subject=name,
+        says=f"The fitting is not made: {error}.",
+        remedy="Give it more room at the joint, or larger dimensions in its table.",
+    )
 
 
 def _gathered(made: list[Made]) -> Parts:

@@ -11,11 +11,13 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
+from shapely import unary_union
 from shapely.geometry import Polygon
 from shapely.geometry.polygon import orient
 
 from barwright.geometry.vectors import Floats
 from barwright.plates.part import Flat, Loop, Vertex
+from barwright.plates.shapes import largest
 
 FINE = 0.002
 """How far a sampled arc's chord may lie off the arc [mm]."""
@@ -110,10 +112,16 @@ def _arc_points(
 def region(outline: Loop, holes: Sequence[Loop] = (), *, off: float = FINE) -> Polygon:
     """The outline less its holes as a shapely polygon, arcs as chords.
 
+    A hole that runs out through the edge is a notch.
+
     >>> round(region(rectangle(0, 0, 3, 2)).area, 9)
     6.0
     """
-    return orient(Polygon(points(outline, off=off), [points(h, off=off) for h in holes]))
+    whole = Polygon(points(outline, off=off))
+    cut = [Polygon(points(h, off=off)) for h in holes]
+    if whole.is_valid and not all(whole.contains_properly(h) for h in cut):
+        return orient(largest(whole.difference(unary_union(cut))))
+    return orient(Polygon(whole.exterior, [h.exterior for h in cut]))
 
 
 def circle(centre: Flat, radius: float, *, hole: bool = False) -> Loop:

@@ -13,7 +13,10 @@ from barwright.geometry.pose import Pose
 from barwright.plates.outline import moved, rectangle
 from barwright.plates.part import Flat, Loop, Part
 from barwright.plates.shadow import shadow
-from barwright.plates.solids import body_of
+from barwright.plates.solids import exact_body
+
+SKIN = 0.02
+"""What lies this near to a plate's faces [mm] touches it and does not stand in it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,5 +87,5 @@ def overlap(tabbed: Part, slotted: Part, pose: Pose, panel: Polygon) -> float:
         pose: where the slotted plate's panel stands.
         panel: its shape with its holes, in its flat frame.
     """
-    dark = shadow(body_of(tabbed), pose, (1e-6, slotted.thickness - 1e-6))
+    dark = shadow(exact_body(tabbed), pose, (SKIN, slotted.thickness - SKIN))
     return float((dark & panel).area)

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.solids import Block, Body
 from barwright.geometry.vectors import Floats, point
-from barwright.plates.folded import Panel, Strip, folded_as
+from barwright.plates.folded import Panel, Strip, folded, folded_as
 from barwright.plates.outline import points
 from barwright.plates.part import Part
 from barwright.plates.shapes import largest, polygons
@@ -44,6 +44,12 @@ def body_of(part: Part) -> Body:
     f = folded_as(part, _rough(part), ends=2.0 * ROUGH)
     blocks = [b for p in f.panels for b in _panel_blocks(p, part)]
     blocks += [b for s in f.strips for b in _strip_blocks(s)]
+    return Body(name=part.name, solids=tuple(blocks))
+
+
+def exact_body(part: Part) -> Body:
+    """The part's panels as convex prisms to the last chord, without its bends: for fits."""
+    blocks = [b for p in folded(part).panels for b in _panel_blocks(p, part)]
     return Body(name=part.name, solids=tuple(blocks))
 
 

@@ -98,11 +98,15 @@ def _hardware(h: Hardware) -> Hardware:
 
 def mirror_body(body: Body, name: str) -> Body:
     """A body mirrored in the vehicle's centre plane."""
-    m = mirrored()
-    return Body(name=name, solids=tuple(_mirrored(s, m) for s in body.solids))
+    return Body(name=name, solids=moved_body(body, mirrored()).solids)
 
 
-def _mirrored(solid: Solid, m: Pose) -> Solid:
+def moved_body(body: Body, pose: Pose) -> Body:
+    """A body placed by a pose, mirroring or not."""
+    return Body(name=body.name, solids=tuple(_moved(s, pose) for s in body.solids))
+
+
+def _moved(solid: Solid, m: Pose) -> Solid:
     if isinstance(solid, Rod):
         return replace(solid, start=point(m.points(solid.start)), end=point(m.points(solid.end)))
     if isinstance(solid, Block):
@@ -111,7 +115,7 @@ def _mirrored(solid: Solid, m: Pose) -> Solid:
     turned = Arc(
         centre=point(m.points(arc.centre)),
         start=point(m.points(arc.start)),
-        axis=point(-m.directions(arc.axis)),
+        axis=point(m.directions(arc.axis) * (-1.0 if m.mirrors else 1.0)),
         angle=arc.angle,
     )
     return Elbow(arc=turned, radius=solid.radius)

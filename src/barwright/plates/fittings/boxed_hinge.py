@@ -27,7 +27,7 @@ from barwright.job.quantities import PositiveLength, SomeLength
 from barwright.plates.against import Shadow, cut, following
 from barwright.plates.blank import Blank, blank, bored, flange, part_of
 from barwright.plates.hinged import Hung, hung, shifted, where_crossed
-from barwright.plates.joint import Joint, Made, line_body
+from barwright.plates.joint import CannotMake, Joint, Made, line_body
 from barwright.plates.outline import circle
 from barwright.plates.part import Hardware, Part
 from barwright.plates.shadow import near
@@ -100,6 +100,7 @@ def boxed_hinge(joint: Joint) -> Made:
     """
     table, h = joint.read(Table), hung(joint, far=False)
     box_ = _Box(joint, table, h)
+    box_.must_have_room()
     parts = box_.parts()
     return Made(
         parts=parts,
@@ -190,7 +191,7 @@ class _Box:
         b = blank(p, self._base(tangent, low, high), placed)
         reach = half - p.radius - self.joint.gap(self.table) / 2.0
         b = flange(b, (tangent, low), (tangent, high), reach=reach, angle=-sign * math.pi / 2.0)
-        b = cut(b, following(self.tube, self.joint.gap(self.table)), self._mouth())
+        b = cut(b, following(self.tube, self.joint.gap(self.table)), self._mouth(closes=True))
         return bored(b, circle((0.0, 0.0), self.stack.hole / 2.0, hole=True))
 
     def _wall_span(self) -> tuple[float, float]:
@@ -207,13 +208,13 @@ class _Box:
         hull = MultiPoint([*corners, *round_.exterior.coords]).convex_hull
         return largest(hull & box(-1e4, -1e4, tangent, 1e4))
 
-    def _mouth(self) -> Shadow:
-        """What the bar sweeps with its clearance, and no further than where the bar stops."""
+    def _mouth(self, *, closes: bool) -> Shadow:
+        """What the bar sweeps with its clearance; where it closes, no further than the stop."""
         h, t = self.h, self.table
 
         def cast(plane: Pose, z: tuple[float, float]) -> BaseGeometry:
             wide = mouth(h.motion, self.bar, plane, z, (0.0, h.sweep), t.clearance, within=0.6)
-            return wide & self._before_stop(plane)
+            return wide & self._before_stop(plane) if closes else wide
 
         return Shadow(cast=cast, near=self._near_bar)
 
@@ -246,7 +247,7 @@ class _Box:
         start = max(start, self.h.bar.radius + self.table.clearance) if behind else start
         b = blank(p, box(start, -half, far, half), pose)
         b = cut(b, following(self.tube, self.joint.gap(self.table)))
-        b = b if behind else cut(b, self._mouth())
+        b = b if behind else cut(b, self._mouth(closes=False))
         pieces = polygons(b.shape())
         if not pieces:
             return None
@@ -354,21 +355,27 @@ class _Box:
 
     def findings(self, parts: tuple[Part, ...]) -> tuple[Finding, ...]:
         """Where the tube stands, whether a gusset fits, how far the stop lets the leaf on."""
-        found = [self._stands(), self._stops()]
+        found = [self._stops()]
         if self.table.gusset and len(parts) < 3:
             found.append(self._no_gusset())
-        return tuple(f for f in found if f is not None)
+        return tuple(found)
 
-    def _stands(self) -> Finding | None:
-        """The tube must stand behind the axis: out of the leaf's way, clear of the bushing."""
+    def must_have_room(self) -> None:
+        """The tube must stand clear of the bar that turns on the axis.
+
+        Raises:
+            CannotMake: it does not.
+        """
         subject, far = f"leaf.{self.h.motion.leaf}", float(np.hypot(*self.at_post))
         need = (
             self.post.radius
             + max(self.h.bar.radius, self.stack.bushing_od / 2)
             + self.table.clearance
         )
-        if far < need:
-            return Finding(
+        if far >= need:
+            return
+        raise CannotMake(
+            Finding(
                 code="plates.hinge-room",
                 level=Level.MUST,
                 subject=subject,
@@ -379,7 +386,7 @@ class _Box:
                 unit="mm",
                 remedy=f"Move the axis {need - far:.1f} mm away from {self.post.name}.",
             )
-        return None
+        )
 
     def _stops(self) -> Finding:
         far = hung(self.joint, far=True)

@@ -24,7 +24,7 @@ from barwright.job.quantities import PositiveLength, SomeLength
 from barwright.plates.against import cut, following
 from barwright.plates.blank import blank, bored, flange, part_of
 from barwright.plates.hinged import Hung, hung, shifted, where_crossed
-from barwright.plates.joint import Joint, Made, line_body
+from barwright.plates.joint import CannotMake, Joint, Made, line_body
 from barwright.plates.outline import slot
 from barwright.plates.part import Hardware, Part
 from barwright.plates.shadow import near
@@ -133,15 +133,31 @@ def _end_reach(h: Hung) -> float:
 
 
 def room(joint: Joint, on: str | None, h: Hung) -> tuple[BuiltBar, float, tuple[float, float]]:
-    """The standing bar beyond the leaf's end, the room to its surface, and where it passes."""
+    """The standing bar beyond the leaf's end, the room to its surface, and where it passes.
+
+    Raises:
+        CannotMake: less than 10 mm of room.
+    """
     post = joint.standing(on, h.end.origin)
     at = where_crossed(post, h.frame)
     free = math.hypot(*at) - post.radius
     if free < 10.0:
-        raise joint.bad(
-            "on", post.name, f"10 mm of room or more; there are {free:.1f} mm", do="shorten the bar"
-        )
+        raise CannotMake(_no_latch(joint.name, h.bar.name, post.name, free))
     return post, free, at
+
+
+def _no_latch(name: str, bar: str, post: str, free: float) -> Finding:
+    return Finding(
+        code="plates.latch-room",
+        level=Level.MUST,
+        subject=name,
+        says=f"{bar} ends {free:.1f} mm from {post}: no room for a latch.",
+        measured=free,
+        allowed=10.0,
+        unit="mm",
+        source=PRACTICE,
+        remedy=f"Trim {bar} by {40.0 - free:.1f} mm, to leave 40 mm.",
+    )
 
 
 def _part(joint: Joint, table: Table, h: Hung, s: Striker) -> Part:

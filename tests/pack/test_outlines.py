@@ -12,7 +12,17 @@ from made_up import BRACKET, CHEEK, circle
 from barwright.geometry.pose import mirrored
 from barwright.pack.drawing import BEND, CUT, ETCH, Circle, Line, Loop, Text, bounds
 from barwright.pack.outlines import flat_drawing
-from barwright.pack.twins import FLIP, OWN, SAME_PART, alike, as_cut, hand_of, over, turned_over
+from barwright.pack.twins import (
+    FLIP,
+    FLIP_ETCHED,
+    OWN,
+    SAME_PART,
+    alike,
+    as_cut,
+    hand_of,
+    over,
+    turned_over,
+)
 from barwright.plates.part import Etch, Fold
 from barwright.plates.part import Loop as PartLoop
 from barwright.plates.solids import body_of
@@ -82,10 +92,10 @@ def test_a_lopsided_flat_part_s_twin_is_the_same_turned_over():
     assert hand_of(twin, (flat, twin)) == FLIP
 
 
-def test_etching_on_one_face_makes_left_and_right():
+def test_etching_on_one_face_is_told():
     flat = replace(CHEEK, holes=(circle(20.0, 20.0, 5.0),), etch=(Etch(text="F", at=(40.0, 40.0)),))
     twin = replace(flat, name="t", twin_of=flat.name, placed=mirrored().after(flat.placed))
-    assert hand_of(twin, (flat, twin)) == OWN
+    assert hand_of(twin, (flat, twin)) == FLIP_ETCHED
 
 
 def test_a_lopsided_folded_part_has_its_own_left_and_right_unless_it_unfolds_the_same():

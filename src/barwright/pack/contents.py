@@ -8,10 +8,14 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from barwright.findings import Finding, Level
+from barwright.pack.bend_pages import bends_pdf
+from barwright.pack.cutting_pages import cutting_files
 from barwright.pack.dxf import dxf_bytes
 from barwright.pack.glb import glb_bytes
 from barwright.pack.listing import findings_csv, plate_masses
 from barwright.pack.names import file_name
+from barwright.pack.nest import SIZES
+from barwright.pack.order_pages import order_pdf
 from barwright.pack.outlines import flat_drawing
 from barwright.pack.summary import summary_pdf
 from barwright.pack.tables import cut_list, hardware_list, order_sheet, stock_list
@@ -24,6 +28,8 @@ if TYPE_CHECKING:
 Files = dict[str, bytes]
 Found = tuple[Finding, ...]
 
+
+_LARGEST = f"{SIZES[-1][0]:.0f} × {SIZES[-1][1]:.0f} mm"
 
 NO_STEP = Finding(
     code="pack.step",
@@ -47,6 +53,8 @@ def steps(build: Build, stage: str, digest: str) -> Iterator[Step]:
     yield Step(what="flat patterns", make=partial(_flats, build))
     yield Step(what="tube end templates", make=partial(_templates, build))
     yield Step(what="lists", make=partial(_lists, build))
+    yield Step(what="cutting and nesting", make=partial(_cutting, build))
+    yield Step(what="bend and order sheets", make=partial(_sheets, build))
     yield Step(what="solids", make=partial(_solids, build))
     yield Step(what="model for viewing", make=partial(_model, build))
     yield Step(what="summary", make=partial(_summary, build, stage, digest))
@@ -74,6 +82,29 @@ def _lists(build: Build, _: Found) -> tuple[Files, Found]:
         "lists/stock.csv": stock_list(build) if build.bars.bars else None,
         "lists/order-sheet.csv": order_sheet(build, plate_masses(build), files) if files else None,
         "lists/hardware.csv": hardware_list(build),
+    }
+    return {name: data for name, data in made.items() if data}, ()
+
+
+def _cutting(build: Build, _: Found) -> tuple[Files, Found]:
+    files, too_large = cutting_files(build)
+    return files, tuple(
+        Finding(
+            code="pack.nest",
+            level=Level.LOOK,
+            subject=f"part {name}",
+            says=f"larger than a sheet of {_LARGEST}, so it is not nested",
+            remedy="order it by its own drawing, or cut it from a larger sheet",
+        )
+        for name in too_large
+    )
+
+
+def _sheets(build: Build, _: Found) -> tuple[Files, Found]:
+    files = {p.name: dxf_name(p.name) for p in build.parts.parts}
+    made = {
+        "sheets/bending.pdf": bends_pdf(build),
+        "sheets/order.pdf": order_pdf(build, plate_masses(build), files),
     }
     return {name: data for name, data in made.items() if data}, ()
 

@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 SAME = 0.02
 """Two outlines that nowhere stand further apart than this [mm] are cut as one."""
 
-ALONE, SAME_PART, FLIP, OWN = "", "same part", "same part, turned over", "own left and right"
+ALONE, SAME_PART, FLIP = "", "same part", "same part, turned over"
+FLIP_ETCHED = "same outline, turned over; etched on its own face"
+OWN = "own left and right"
 
 
 def as_cut(part: Part) -> Part:
@@ -70,8 +72,8 @@ def hand_of(part: Part, parts: Iterable[Part]) -> str:
     """How a part goes with its twin; empty for one without.
 
     Found from the geometry of the two patterns as cut, bend lines and directions with them, laid
-    on each other by turning alone, or by turning over, which swaps up and down. A part etched on
-    one face is not the same turned over.
+    on each other by turning alone, or by turning over, which swaps up and down. Etching is on one
+    face only, so an etched part turned over shows it on the wrong one.
     """
     twin = next((p for p in parts if part.name == p.twin_of or p.name == part.twin_of), None)
     if twin is None:
@@ -79,7 +81,9 @@ def hand_of(part: Part, parts: Iterable[Part]) -> str:
     a, b = as_cut(part), as_cut(twin)
     if alike(a, b):
         return SAME_PART
-    return FLIP if not part.etch and alike(a, turned_over(b)) else OWN
+    if not alike(a, turned_over(b)):
+        return OWN
+    return FLIP_ETCHED if part.etch else FLIP
 
 
 def turned_over(part: Part) -> Part:

@@ -53,42 +53,47 @@ def first_contact(scene: Scene, nodes: Nodes) -> Contact | None:
         keep = np.ones(len(nodes), dtype=bool)
         keep[rows] = False
         found = gaps(scene, own, own.span[:, 0])
-        best = _earlier(best, own, found)
-        nodes = joined(nodes.take(keep), _onward(scene, own, found))
+        bent, ends = _coarse(scene, own, found)
+        touching = (found.high <= TOUCH) | ((found.low <= 0.5 * TOUCH) & ~bent & ~ends)
+        best = _earlier(best, own, found, touching)
+        nodes = joined(nodes.take(keep), _onward(own, found, bent, ends, touching))
         if best is not None:
             nodes = nodes.take(nodes.span[:, 0] < best.angle)
     return best
 
 
-def _earlier(best: Contact | None, nodes: Nodes, found: Gaps) -> Contact | None:
-    touching = np.nonzero(found.high <= TOUCH)[0]
-    if len(touching) == 0:
+def _earlier(best: Contact | None, nodes: Nodes, found: Gaps, touching: Bools) -> Contact | None:
+    rows = np.nonzero(touching)[0]
+    if len(rows) == 0:
         return best
-    i = touching[nodes.span[touching, 0].argmin()]
+    i = rows[nodes.span[rows, 0].argmin()]
     if best is not None and best.angle <= nodes.span[i, 0]:
         return best
     return Contact(
         angle=float(nodes.span[i, 0]),
         piece=(int(nodes.piece[i, 0]), int(nodes.piece[i, 1])),
-        where=point(found.b[i]),
+        where=point(found.b[i] - found.away[i] * found.balls[i]),
     )
 
 
-def _onward(scene: Scene, nodes: Nodes, found: Gaps) -> Nodes:
-    """What is left to look at: nodes cut finer where they are too coarse, the others stepped."""
-    apart = found.high > TOUCH
-    slack = np.maximum(0.1 * found.low, 0.1 * TOUCH)
-    coarse = apart & (found.sag.sum(axis=1) > slack)
+def _coarse(scene: Scene, nodes: Nodes, found: Gaps) -> tuple[Bools, Bools]:
+    """Which nodes' chords, and which nodes' round ends, hide too much at their gap."""
+    low = np.maximum(found.low, 0.0)
+    bent = found.sag.sum(axis=1) > np.maximum(0.1 * low, 0.1 * TOUCH)
     radius = np.stack(
         [scene.moving.radius[nodes.piece[:, 0]], scene.standing.radius[nodes.piece[:, 1]]], axis=1
     )
-    round_ = apart & ~coarse & (found.at_end & (found.low[:, None] < 0.5 * radius)).any(axis=1)
-    go = apart & ~coarse & ~round_
-    squared = nodes.take(round_)
-    squared = replace(squared, flat=squared.flat | found.at_end[round_])
-    return joined(
-        _halved(nodes.take(coarse), found.sag[coarse]), squared, _stepped(nodes, found, go)
-    )
+    ends = (found.at_end & (found.low[:, None] < 0.5 * radius)).any(axis=1)
+    return bent, ends & ~bent
+
+
+def _onward(nodes: Nodes, found: Gaps, bent: Bools, ends: Bools, touching: Bools) -> Nodes:
+    """What is left to look at: nodes cut finer where they are too coarse, the others stepped."""
+    bent, ends = bent & ~touching, ends & ~touching
+    squared = nodes.take(ends)
+    squared = replace(squared, flat=squared.flat | found.at_end[ends])
+    on = _stepped(nodes, found, ~(bent | ends | touching))
+    return joined(_halved(nodes.take(bent), found.sag[bent]), squared, on)
 
 
 def _halved(nodes: Nodes, sag: Floats) -> Nodes:

@@ -16,6 +16,9 @@ from barwright.geometry.vectors import Floats
 Ints = NDArray[np.intp]
 Bools = NDArray[np.bool_]
 
+HEAD_ON = 1e-9
+"""A direction that leans on a disc's normal by less than this meets all of the disc at once."""
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Convex:
@@ -55,7 +58,8 @@ class Convex:
         if self.disc is None or flat is None or square is None:
             return np.asarray(point)
         size = square[rows, best]
-        scale = np.where(size > 0.0, self.disc / np.where(size > 0.0, size, 1.0), 0.0)
+        leans = size > HEAD_ON * np.sqrt((d * d).sum(axis=1))
+        scale = np.where(leans, self.disc / np.where(leans, size, 1.0), 0.0)
         return np.asarray(point + scale[:, None] * flat[rows, best])
 
     def _heights(self, d: Floats) -> tuple[Floats, Floats | None, Floats | None]:

@@ -44,7 +44,7 @@ def nearest(first: Convex, second: Convex, toward: Floats, *, within: float = 1e
         first: n shapes; balls play no part.
         second: n shapes.
         toward: a guess at the direction from the first to the second, shape (n, 3), not zero.
-        within: a pair is done when the bounds agree to this share of the distance.
+        within: a pair is done when the bounds agree to this [mm].
     """
     n = len(toward)
     out_a, out_b, out_low = np.zeros((n, 3)), np.zeros((n, 3)), np.zeros(n)
@@ -61,7 +61,7 @@ def nearest(first: Convex, second: Convex, toward: Floats, *, within: float = 1e
         pa, pb = first.farthest(-v), second.farthest(v)
         low = np.maximum(low, ((pa - pb) * v).sum(axis=1) / np.maximum(size, 1e-300))
         known = (np.abs((simplex[0] - simplex[1]) - (pa - pb)[:, None]).max(axis=2) == 0.0) & used
-        done = (size - low <= within * size) | (size <= TOUCHING) | known.any(axis=1)
+        done = (size - low <= within) | (size <= TOUCHING) | known.any(axis=1)
         if done.any():
             at = rows[done]
             out_a[at], out_b[at], out_low[at] = a[done], b[done], np.minimum(low, size)[done]

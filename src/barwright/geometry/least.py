@@ -58,7 +58,7 @@ def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | N
         rows = _most_urgent(nodes)
         own, rest = nodes.take(rows), _without(nodes, rows)
         middle = own.span.mean(axis=1)
-        found = gaps(scene, own, middle)
+        found = gaps(scene, own, middle, within=0.02 * within)
         best = _better(best, own, found, middle)
         if best.high <= 0.0:
             return best

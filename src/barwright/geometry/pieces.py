@@ -20,7 +20,7 @@ from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.path import Arc
 from barwright.geometry.pose import Pose
 from barwright.geometry.solids import Block, Body, Elbow, Rod
-from barwright.geometry.vectors import Floats, unit
+from barwright.geometry.vectors import Floats
 
 JOINED = 1e-6
 """Ends closer than this are one [mm], directions closer than this are in line [rad]."""
@@ -37,6 +37,7 @@ class Pieces:
         turn: how far an elbow bends [rad], shape (n,); 0 for rods.
         bend: the elbow's centreline radius [mm], shape (n,); 0 for rods.
         radius: of the bar [mm], shape (n,); 0 for blocks.
+        length: of the centreline [mm], shape (n,); 0 for blocks.
         free: whether an end is a flat face in the open, shape (n, 2).
         corners: of the blocks, shape (m, v, 3) [mm], padded with a block's own corners.
         middle, reach: a ball round each piece, shapes (n, 3) and (n,) [mm].
@@ -51,6 +52,7 @@ class Pieces:
     turn: Floats
     bend: Floats
     radius: Floats
+    length: Floats
     free: Bools
     corners: Floats
     middle: Floats
@@ -63,10 +65,11 @@ class Pieces:
         return np.asarray(self.base[rows] + t[:, None] * self.run[rows] + arc)
 
     def heading(self, rows: Ints, t: Floats) -> Floats:
-        """Unit directions of the centrelines, shape (k, 3)."""
+        """Unit directions of the centrelines, shape (k, 3); zero for blocks."""
         angle, turn = self.turn[rows] * t, self.turn[rows][:, None]
         arc = np.cos(angle)[:, None] * self.odd[rows] - np.sin(angle)[:, None] * self.even[rows]
-        return unit(self.run[rows] + turn * arc)
+        length = np.maximum(self.length[rows], 1e-300)
+        return np.asarray((self.run[rows] + turn * arc) / length[:, None])
 
 
 def pieces(bodies: Sequence[Body], local: Pose) -> Pieces:
@@ -92,6 +95,7 @@ def pieces(bodies: Sequence[Body], local: Pose) -> Pieces:
         turn=turn,
         bend=bend,
         radius=radius,
+        length=np.linalg.norm(run, axis=1) + turn * bend,
         free=np.array(free, dtype=bool).reshape(-1, 2),
         corners=corners,
         middle=np.zeros((len(rows), 3)),

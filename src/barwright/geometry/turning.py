@@ -79,6 +79,7 @@ class Gaps:
         away: unit direction from a to b, shape (n, 3); nothing sensible where they meet.
         low: proven least gap, shape (n,) [mm]; negative where the hulls overlap.
         high: a gap that is surely not exceeded, shape (n,) [mm]; inf where nothing is known.
+        balls: radius of the standing shape's ball [mm], shape (n,).
         sag: what each side's chord may hide, shape (n, 2) [mm].
         at_end: whether the nearest point of each side is an end that has a flat face which the
             shape does not yet have, shape (n, 2).
@@ -90,13 +91,21 @@ class Gaps:
     away: Floats
     low: Floats
     high: Floats
+    balls: Floats
     sag: Floats
     at_end: Bools
     shapes: tuple[tuple[Ints, Convex, Convex], ...]
 
 
-def gaps(scene: Scene, nodes: Nodes, angle: Floats) -> Gaps:
-    """The gap of every node at its own angle [rad], shape (n,)."""
+def gaps(scene: Scene, nodes: Nodes, angle: Floats, *, within: float = 1e-6) -> Gaps:
+    """The gap of every node at its own angle [rad], shape (n,).
+
+    Args:
+        scene: what turns and what stands.
+        nodes: n nodes.
+        angle: of each [rad], shape (n,).
+        within: how far apart the bounds of the cores' distance may be [mm].
+    """
     n = len(nodes)
     a, b = np.empty((n, 3)), np.empty((n, 3))
     sag = np.stack(
@@ -111,9 +120,9 @@ def gaps(scene: Scene, nodes: Nodes, angle: Floats) -> Gaps:
             np.cos(angle[rows]), np.sin(angle[rows])
         )
         second = _shape(scene.standing, own, 1, sag[rows, 1])
-        a[rows], b[rows], least[rows], share[rows] = _meet(first, second)
+        a[rows], b[rows], least[rows], share[rows] = _meet(first, second, within)
         groups.append((rows, first, second))
-    return _weighed(scene, nodes, (a, b, least, share, sag), tuple(groups))
+    return _weighed(scene, nodes, angle, (a, b, least, share, sag), tuple(groups))
 
 
 def _kinds(scene: Scene, nodes: Nodes) -> list[Ints]:
@@ -147,7 +156,7 @@ def _shape(pieces: Pieces, nodes: Nodes, side: int, sag: Floats) -> Convex:
     return Convex(corners=ends, ball=sag, disc=pieces.radius[rows], axes=axes)
 
 
-def _meet(first: Convex, second: Convex) -> tuple[Floats, Floats, Floats, Floats]:
+def _meet(first: Convex, second: Convex, within: float) -> tuple[Floats, Floats, Floats, Floats]:
     """Nearest points, proven least distance of the cores, and shares along them if segments."""
     n = len(first.ball)
     if first.corners.shape[1] == second.corners.shape[1] == 2 and not (
@@ -160,7 +169,7 @@ def _meet(first: Convex, second: Convex) -> tuple[Floats, Floats, Floats, Floats
         return a, b, np.linalg.norm(b - a, axis=1), np.stack([t, u], axis=1)
     guess = second.corners.mean(axis=1) - first.corners.mean(axis=1)
     guess[(guess == 0.0).all(axis=1)] = (1.0, 0.0, 0.0)
-    found = nearest(first, second, guess)
+    found = nearest(first, second, guess, within=within)
     share = np.stack([_share(first, found.a), _share(second, found.b)], axis=1)
     return found.a, found.b, found.low, share.reshape(n, 2)
 
@@ -175,12 +184,13 @@ def _share(shape: Convex, at: Floats) -> Floats:
 
 
 END = 1e-9
-"""Shares this near 0 or 1 are an end."""
+"""A point this near an end is at the end, as a share of the length."""
 
 
 def _weighed(
     scene: Scene,
     nodes: Nodes,
+    angle: Floats,
     met: tuple[Floats, Floats, Floats, Floats, Floats],
     groups: tuple[tuple[Ints, Convex, Convex], ...],
 ) -> Gaps:
@@ -188,32 +198,45 @@ def _weighed(
     a, b, least, share, sag = met
     away = b - a
     size = np.sqrt((away * away).sum(axis=1))
+    away /= np.maximum(size, 1e-300)[:, None]
     at_end = np.empty((len(nodes), 2), dtype=bool)
     low, high = least.copy(), size.copy()
     for k, pieces in enumerate((scene.moving, scene.standing)):
         rows, flat = nodes.piece[:, k], nodes.flat[:, k]
-        at_end[:, k] = ~flat & _is_free_end(pieces, nodes, k, share[:, k])
+        at_end[:, k] = ~flat & _is_free_end(
+            pieces, nodes, k, share[:, k], away if k else _spun(away, -angle)
+        )
         ball = np.where(flat, 0.0, pieces.radius[rows])
         low -= ball + sag[:, k]
         high += np.where(at_end[:, k], 0.0, sag[:, k] - ball)
     return Gaps(
         a=a,
         b=b,
-        away=away / np.maximum(size, 1e-300)[:, None],
+        away=away,
         low=low,
         high=high,
+        balls=np.where(nodes.flat[:, 1], 0.0, scene.standing.radius[nodes.piece[:, 1]]),
         sag=sag,
         at_end=at_end,
         shapes=groups,
     )
 
 
-def _is_free_end(pieces: Pieces, nodes: Nodes, side: int, share: Floats) -> Bools:
-    free = pieces.free[nodes.piece[:, side]]
-    part = nodes.part[:, side]
-    first = free[:, 0] & (part[:, 0] == 0.0) & (share <= END)
-    last = free[:, 1] & (part[:, 1] == 1.0) & (share >= 1.0 - END)
-    return np.asarray(first | last)
+def _is_free_end(pieces: Pieces, nodes: Nodes, side: int, share: Floats, away: Floats) -> Bools:
+    """Whether the ball round the nearest point may stand out of a flat end in the open there.
+
+    The ball's point in the direction of the other shape lies as far along the bar from the
+    nearest point as that direction leans along the chord, and on an arc as the chord leans.
+    """
+    rows, part = nodes.piece[:, side], nodes.part[:, side]
+    length = pieces.length[rows]
+    along = length * (part[:, 0] + np.clip(share, 0.0, 1.0) * (part[:, 1] - part[:, 0]))
+    heading = pieces.heading(rows, part.mean(axis=1))
+    lean = np.abs((heading * away).sum(axis=1))
+    lean += 0.5 * pieces.turn[rows] * (part[:, 1] - part[:, 0])
+    reach = pieces.radius[rows] * lean + END * length
+    free = pieces.free[rows]
+    return np.asarray((free[:, 0] & (along <= reach)) | (free[:, 1] & (length - along <= reach)))
 
 
 def over_span(nodes: Nodes, found: Gaps, back: Floats, forth: Floats) -> Floats:

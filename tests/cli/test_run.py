@@ -219,9 +219,10 @@ def test_with_json_nothing_else_reaches_standard_output(job):
     assert "from below" in done.stderr
 
 
-def test_a_reader_that_stops_early_is_no_fault():
+@pytest.mark.parametrize("args", [["schema"], ["solve", HERON], ["solve", HERON, "--json"]])
+def test_a_reader_that_stops_early_is_no_fault(args):
     with subprocess.Popen(
-        [sys.executable, "-m", "barwright.cli", "schema"],
+        [sys.executable, "-m", "barwright.cli", *args],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
     ) as writer:
@@ -229,6 +230,20 @@ def test_a_reader_that_stops_early_is_no_fault():
         writer.stdout.close()
         assert writer.stderr.read() == b""
     assert writer.returncode == 0
+
+
+@pytest.mark.parametrize("args", [["schema"], ["solve", "gone", "--json"], ["--help"]])
+@pytest.mark.parametrize("to", ["> /dev/full", ">&-", "2>&-", ">/dev/null 2>/dev/full"])
+def test_a_full_disk_or_a_closed_stream_brings_no_traceback(args, to, tmp_path):
+    command = " ".join([sys.executable, "-m", "barwright.cli", *args, to])
+    done = subprocess.run(
+        ["/bin/sh", "-c", command], capture_output=True, text=True, check=False, cwd=tmp_path
+    )
+    assert done.returncode in {0, 2}
+    assert "Traceback" not in done.stderr
+    if to == "> /dev/full":
+        assert done.returncode == 2
+        assert "No space left" in done.stderr
 
 
 def test_a_terminal_that_cannot_write_a_letter_is_no_fault(job):

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from barwright.cli import as_json, tables
-from barwright.cli.output import Output, console
+from barwright.cli.output import Output
 from barwright.findings import Finding, Level, worst
 from barwright.job.errors import BadInput, Fault
 from barwright.job.load import load
@@ -115,7 +115,9 @@ def _busy(what: str) -> Iterator[None]:
     if not sys.stderr.isatty():
         yield
         return
-    with console(sys.stderr).status(what):
+    from rich.console import Console
+
+    with Console(stderr=True).status(what):
         yield
 
 
@@ -125,8 +127,9 @@ def _progress(what: str) -> Iterator[Callable[[str, float], None] | None]:
     if not sys.stderr.isatty():
         yield None
         return
+    from rich.console import Console
     from rich.progress import Progress
 
-    with Progress(console=console(sys.stderr), transient=True) as bar:
+    with Progress(console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(what, total=1.0)
         yield lambda step, share: bar.update(task, description=step, completed=share)

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 if TYPE_CHECKING:
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
 
 WIDTH = 120
 """Columns where the output is not a terminal."""
+
+
+class AnswerLostError(Exception):
+    """Standard output cannot be written, so there is no way to answer."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,12 +37,19 @@ class Output:
     as_json: bool
 
     def answer(self, for_programs: Callable[[], Mapping[str, Any]], for_people: Show) -> None:
-        """Write one of the two: what is not wanted is not worked out."""
-        if self.as_json:
-            self.stream.write(dumps(for_programs()) + "\n")
-        else:
-            for_people(console(self.stream))
-        self.stream.flush()
+        """Write one of the two: what is not wanted is not worked out.
+
+        Raises:
+            AnswerLostError: standard output cannot be written, such as a file on a full disk.
+        """
+        text = dumps(for_programs()) + "\n" if self.as_json else printed(for_people, self.stream)
+        try:
+            self.stream.write(text)
+            self.stream.flush()
+        except BrokenPipeError:
+            raise
+        except OSError as wrong:
+            raise AnswerLostError(wrong.strerror) from wrong
 
 
 Show = Callable[["Console"], None]
@@ -62,12 +74,14 @@ def _plain(value: Any) -> Any:  # noqa: ANN401 - any JSON
     return value
 
 
-def console(stream: TextIO) -> Console:
-    """A console for people: plain text where the stream is no terminal."""
+def printed(show: Show, stream: TextIO) -> str:
+    """What a console for people on this stream would print: plain text for no terminal."""
     from rich.console import Console
 
-    width = None if stream.isatty() else WIDTH
-    return Console(file=stream, width=width, highlight=False, soft_wrap=False)
+    terminal, text = stream.isatty(), io.StringIO()
+    width = Console(file=stream).width if terminal else WIDTH
+    show(Console(file=text, width=width, highlight=False, force_terminal=terminal))
+    return text.getvalue()
 
 
 @contextmanager
@@ -76,6 +90,7 @@ def kept_clean(as_json: bool) -> Iterator[Output]:
 
     With `as_json` that holds for libraries in C++ too, which write past Python.
     """
+    sys.stdout, sys.stderr = sys.stdout or _nowhere(), sys.stderr or _nowhere()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
@@ -92,6 +107,11 @@ def kept_clean(as_json: bool) -> Iterator[Output]:
             _give_back(out, was)
 
 
+def _nowhere() -> TextIO:
+    """In place of a stream that was closed before we started."""
+    return Path(os.devnull).open("w", encoding="utf-8")
+
+
 def _own_copy(stream: TextIO) -> TextIO:
     """The stream on a descriptor of its own, its old one turned to standard error."""
     try:
@@ -105,7 +125,7 @@ def _own_copy(stream: TextIO) -> TextIO:
 
 
 def _give_back(copy: TextIO, stream: TextIO) -> None:
-    with suppress(BrokenPipeError):
+    with suppress(OSError):
         copy.flush()
     os.dup2(copy.fileno(), stream.fileno())
     with suppress(OSError):

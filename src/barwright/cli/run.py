@@ -6,13 +6,15 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from contextlib import suppress
+from pathlib import Path
 from types import TracebackType
 from typing import NoReturn
 
 import typer
 
 from barwright.cli.app import app
-from barwright.cli.output import Output, console, kept_clean
+from barwright.cli.output import AnswerLostError, Output, kept_clean
 from barwright.job.errors import BadInput, BarwrightError, Fault
 
 DONE, MUST, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130
@@ -33,14 +35,24 @@ def run(args: Sequence[str]) -> int:
         with kept_clean(as_json) as output:
             return _run(args, output, debug=debug)
     except BrokenPipeError:  # the reader, such as head, has had enough
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
+        _let_go()
         return DONE
+    except AnswerLostError as lost:
+        _let_go()
+        with suppress(OSError):
+            sys.stderr.write(f"barwright: the answer cannot be written: {lost}\n")
+        return BAD_INPUT
+
+
+def _let_go() -> None:
+    """Give standard output up, so that Python does not try to empty it at the end."""
+    sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - until the end
 
 
 def _run(args: Sequence[str], output: Output, *, debug: bool) -> int:
     try:
         done = app(args=list(args), prog_name="barwright", standalone_mode=False, obj=output)
-    except BrokenPipeError:
+    except (BrokenPipeError, AnswerLostError):
         raise
     except (KeyboardInterrupt, typer.Abort):
         done = STOPPED
@@ -68,9 +80,8 @@ def _refuse(output: Output, faults: tuple[Fault, ...], code: int = BAD_INPUT) ->
     if output.as_json:
         output.answer(lambda: {"errors": [_as_object(f) for f in faults]}, lambda _c: None)
         return code
-    people = console(sys.stderr)
-    for fault in faults:
-        people.print(str(fault), markup=False)
+    with suppress(OSError):
+        sys.stderr.write("".join(f"{fault}\n" for fault in faults))
     return code
 
 
@@ -99,7 +110,7 @@ def _usage(wrong: Exception) -> Fault:
 
 def _disk(wrong: OSError) -> Fault:
     return Fault(
-        file=str(wrong.filename or ""),
+        file=str(wrong.filename or "standard output"),
         entry="",
         read=wrong.strerror or str(wrong),
         expected="a place that can be read and written",

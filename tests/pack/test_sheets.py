@@ -14,7 +14,7 @@ from barwright.pack.bend_pages import bends_pdf
 from barwright.pack.cutting_pages import cutting_files, nest_drawing
 from barwright.pack.drawing import CUT, bounds
 from barwright.pack.listing import plate_masses
-from barwright.pack.nest import CELL, GAP, SIZES, placed_shape, plans
+from barwright.pack.nest import GAP, SIZES, cell_of, placed_shape, plans
 from barwright.pack.order_pages import order_pdf
 from barwright.pack.pages import fitted
 from barwright.plates.part import Part
@@ -84,7 +84,7 @@ def test_the_nested_drawing_lies_where_the_plan_says():
     sheets, _ = plans((CHEEK,))
     drawn = bounds([p for p in nest_drawing(sheets[0]) if p.layer == CUT])
     assert drawn == pytest.approx(placed_shape(sheets[0].laid[0]).bounds, abs=0.02)
-    assert drawn[0] < GAP + 2 * CELL
+    assert drawn[0] < GAP + 2 * cell_of(SIZES[0])
 
 
 def test_the_cut_plan_holds_every_bar_once():

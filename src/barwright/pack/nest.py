@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
     from barwright.geometry.vectors import Floats
 
-CELL = 2.0
-"""Side of a cell [mm]."""
+CELLS = 300
+"""Cells along a sheet: 2 mm each on the smallest."""
 
 GAP = 6.0
 """Between parts and to the sheet's edge [mm]: two to three thicknesses of what is cut here;
@@ -105,39 +105,54 @@ def _laid_out(
     sheets: list[tuple[Mask, list[Laid]]] = []
     too_large: list[str] = []
     for part in sorted(parts, key=lambda p: (-flat_polygon(p).area, p.name)):
-        shapes = [(turn, *_mask(part, turn)) for turn in turns]
-        if not any(_put(sheet, part, shapes) for sheet in sheets):
+        cell = cell_of(size)
+        shapes = [s for turn in turns if (s := _shape(part, turn, size)) is not None]
+        if not any(_put(sheet, part, shapes, cell) for sheet in sheets):
             fresh = (_empty(size), list[Laid]())
-            if _put(fresh, part, shapes):
+            if _put(fresh, part, shapes, cell):
                 sheets.append(fresh)
             else:
                 too_large.append(part.name)
     return [laid for _, laid in sheets], too_large
 
 
+def cell_of(size: tuple[float, float]) -> float:
+    """Side of a cell [mm] on a sheet of this size."""
+    return size[0] / CELLS
+
+
 def _empty(size: tuple[float, float]) -> Mask:
-    return np.zeros((round(size[1] / CELL), round(size[0] / CELL)), dtype=bool)
+    return np.zeros((math.floor(size[1] / cell_of(size) + 1e-9), CELLS), dtype=bool)
 
 
-def _mask(part: Part, turn: float) -> tuple[Mask, tuple[float, float]]:
-    """The cells a turned part touches, grown by half the gap; where its origin lies in them."""
+def _shape(
+    part: Part, turn: float, size: tuple[float, float]
+) -> tuple[float, Mask, tuple[float, float]] | None:
+    """A turn, the cells the turned part touches, grown by half the gap, and where its origin lies.
+
+    None where the sheet is too small for it that way round.
+    """
     from shapely import box, intersects, prepare
     from shapely.affinity import rotate
 
     shape = rotate(flat_polygon(part), turn, origin=(0.0, 0.0), use_radians=True)
     grown = shape.buffer(GAP / 2.0)
     x0, y0, x1, y1 = grown.bounds
-    columns, rows = math.ceil((x1 - x0) / CELL), math.ceil((y1 - y0) / CELL)
-    xs, ys = np.meshgrid(x0 + CELL * np.arange(columns), y0 + CELL * np.arange(rows))
+    if x1 - x0 > size[0] or y1 - y0 > size[1]:
+        return None
+    cell = cell_of(size)
+    columns, rows = math.ceil((x1 - x0) / cell), math.ceil((y1 - y0) / cell)
+    xs, ys = np.meshgrid(x0 + cell * np.arange(columns), y0 + cell * np.arange(rows))
     prepare(grown)
-    touched = intersects(grown, box(xs, ys, xs + CELL, ys + CELL))
-    return np.asarray(touched), (-x0, -y0)
+    touched = intersects(grown, box(xs, ys, xs + cell, ys + cell))
+    return turn, np.asarray(touched), (-x0, -y0)
 
 
 def _put(
     sheet: tuple[Mask, list[Laid]],
     part: Part,
     shapes: list[tuple[float, Mask, tuple[float, float]]],
+    cell: float,
 ) -> bool:
     """Lay a part on a sheet where it goes furthest left, then lowest; whether it had room."""
     taken, laid = sheet
@@ -151,7 +166,7 @@ def _put(
     _, column, row, i = min(options)
     turn, mask, origin = shapes[i]
     taken[row : row + mask.shape[0], column : column + mask.shape[1]] |= mask
-    at = (CELL * column + origin[0], CELL * row + origin[1])
+    at = (cell * column + origin[0], cell * row + origin[1])
     laid.append(Laid(part=part, turn=turn, at=at))
     return True
 

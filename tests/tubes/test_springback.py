@@ -4,12 +4,13 @@ import math
 import re
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from barwright.job.schema import Bender
-from barwright.tubes.springback import NoAnswer, corrected, set_angle
+from barwright.tubes.springback import NoAnswer, corrected, monotone, set_angle
 
 
 def bender(*pairs, **more):
@@ -77,3 +78,18 @@ def test_bend_test_correct_bend_comes_out_right(wanted, bias, scale):
     tool = bender((10, 10.5), (90, 92), tests=[(wanted, got)])
     assert set_for(tool, got) == pytest.approx(set_for(first, wanted))
     assert corrected(tool)[0][0] <= math.radians(got) <= corrected(tool)[-1][0]
+
+
+@given(
+    st.lists(st.floats(0.5, 40), min_size=1, max_size=7),
+    st.lists(st.floats(0.5, 40), min_size=7, max_size=7),
+    st.floats(0, 1),
+)
+def test_the_curve_is_scipys_monotone_cubic(gaps, rises, share):
+    from scipy.interpolate import PchipInterpolator
+
+    x = np.cumsum([3.0, *gaps])
+    y = np.cumsum([4.0, *rises[: len(gaps)]])
+    at = x[0] + share * (x[-1] - x[0])
+    pairs = tuple(zip(x.tolist(), y.tolist(), strict=True))
+    assert monotone(pairs, at) == pytest.approx(float(PchipInterpolator(x, y)(at)), rel=1e-9)

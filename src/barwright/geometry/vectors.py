@@ -43,6 +43,8 @@ def unit(vector: ArrayLike) -> Floats:
     [0.6, 0.0, 0.8]
     """
     v = np.asarray(vector, dtype=float)
+    if v.ndim == 1 and (size := math.sqrt(float(v @ v))) > 0.0:
+        return np.asarray(v / size)
     length = np.sqrt(np.sum(v * v, axis=-1, keepdims=True))
     if not np.all(length > 0.0):
         raise ValueError("a vector of no length has no direction")

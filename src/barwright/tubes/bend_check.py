@@ -31,7 +31,7 @@ def bend_findings(job: Job, shape: Shape, bar: BuiltBar) -> Iterator[Finding]:
 
 def wall_findings(job: Job, bars: tuple[BuiltBar, ...]) -> Iterator[Finding]:
     """What the bends do to each stock's wall and roundness: one finding a stock and CLR."""
-    bent = {(b.stock, b.radius, b.wall, b.table.clr): b for b in bars if b.table.bends}
+    bent = {(b.stock, b.radius, b.wall, round(b.table.clr, 3)): b for b in bars if b.table.bends}
     for stock, radius, wall, clr in bent:
         yield _thinned(stock, 2.0 * radius, wall, clr)
     for stock in dict.fromkeys(key[0] for key in bent if key[0] in job.bender):

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.geometry.cope import Tip
+from barwright.geometry.cope import STATIONS, Tip
 from barwright.geometry.cope_bent import run_cope
 from barwright.geometry.foot import Foot, foot_on
 from barwright.geometry.path import tangent_at
@@ -28,6 +28,8 @@ IN_LINE = math.radians(15.0)
 """Two bars that end within this of one line are butted, not coped: common practice, no source."""
 ENTERS = 0.01
 """How deep [mm] a wall must enter another tube to count: less is scale and paint."""
+_EVERY = 3
+"""Whether a wall enters is tried at every third degree: a narrower sliver does not count."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,8 +190,9 @@ def _still_enters(here: Site, cuts: list[Floats], other: Shape) -> bool:
         near=here.near,
         behind=_behind(here, other),
         endless=False,
+        angles=STATIONS[::_EVERY],
     )
-    return bool(np.any(out > envelope(cuts) + ENTERS))
+    return bool(np.any(out > envelope(cuts)[::_EVERY] + ENTERS))
 
 
 def _may_meet(one: Shape, other: Shape) -> bool:

@@ -70,10 +70,38 @@ def looked_up(pairs: tuple[Pair, ...], wanted: float) -> float:
         )
     if len(pairs) == 1:
         return pairs[0][1]
-    from scipy.interpolate import PchipInterpolator
+    return monotone(pairs, min(max(wanted, low), high))
 
-    x, y = np.array(pairs).T
-    return float(PchipInterpolator(x, y)(min(max(wanted, low), high)))
+
+def monotone(pairs: tuple[Pair, ...], x: float) -> float:
+    """The monotone cubic through pairs of rising x, two or more, at an x within them.
+
+    Slopes after Fritsch and Butland (1984): the weighted harmonic mean of the neighbours', at
+    the ends a three-point estimate kept from overshooting.
+    """
+    at, value = np.array(pairs).T
+    h, d = np.diff(at), np.diff(value) / np.diff(at)
+    slope = np.full(len(at), d[0])
+    if len(at) > 2:
+        w1, w2 = 2.0 * h[1:] + h[:-1], h[1:] + 2.0 * h[:-1]
+        slope[1:-1] = (w1 + w2) / (w1 / d[:-1] + w2 / d[1:])
+        slope[0] = _end_slope(h[0], h[1], d[0], d[1])
+        slope[-1] = _end_slope(h[-1], h[-2], d[-1], d[-2])
+    i = min(int(np.searchsorted(at, x, side="right")) - 1, len(h) - 1)
+    t = (x - at[i]) / h[i]
+    rise = (3.0 - 2.0 * t) * t * t
+    bend = t * (1.0 - t) * h[i]
+    return float(
+        value[i]
+        + rise * (value[i + 1] - value[i])
+        + bend * ((1.0 - t) * slope[i] - t * slope[i + 1])
+    )
+
+
+def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
+    """Slope at an end from its two nearest intervals; both of these rise."""
+    slope = ((2.0 * h0 + h1) * d0 - h0 * d1) / (h0 + h1)
+    return min(max(slope, 0.0), 3.0 * d0)
 
 
 def _sorted(table: tuple[Pair, ...]) -> tuple[Pair, ...]:

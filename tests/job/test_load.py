@@ -40,7 +40,7 @@ def test_the_heron_is_read_in_millimetres_and_radians():
     assert job.stock["main"].od == pytest.approx(44.45)
     assert job.leaf["side"].opens == pytest.approx(math.radians(100))
     assert len(job.readings) > 90
-    assert load(HERON / "job.toml") == job
+    assert load(HERON / "job.toml") == load(HERON / "readings.csv") == job
     assert hash(load(HERON)) == hash(job)
 
 

@@ -33,7 +33,7 @@ def load(folder: Path) -> Job:
     A folder holds job.toml, readings.csv, or both; with readings alone lengths are in mm.
 
     Args:
-        folder: the job's folder, or the job.toml in it.
+        folder: the job's folder, or the job.toml or readings.csv in it.
 
     Raises:
         BadInput: what was given cannot be used; every fault found is in it.
@@ -66,8 +66,8 @@ def parse(toml: str, readings: str = "") -> Job:
 
 
 def _folder(path: Path) -> Path:
-    """The folder itself, where job.toml in it was named."""
-    folder = path.parent if path.name == JOB_FILE else path
+    """The folder itself, where job.toml or readings.csv in it was named."""
+    folder = path.parent if path.name in {JOB_FILE, READINGS_FILE} else path
     if any((folder / name).exists() for name in (JOB_FILE, READINGS_FILE)):
         return folder
     read = "no such folder" if not folder.exists() else "a folder without them"

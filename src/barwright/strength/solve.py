@@ -122,17 +122,30 @@ def factor(b: Bones, whole: Sparse) -> Any:  # noqa: ANN401 - scipy's LU object 
     from scipy.sparse import diags_array
     from scipy.sparse.linalg import splu
 
-    reduced = (b.reach.T @ whole @ b.reach).tocsc()
+    reduced = _reduced(b, whole)
     if b.springs.any():
         reduced = (reduced + diags_array(b.springs)).tocsc()
     try:
-        lu = splu(reduced, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0)
+        lu = splu(
+            reduced,
+            permc_spec="MMD_AT_PLUS_A",
+            diag_pivot_thresh=0.0,
+            options={"SymmetricMode": True},  # pivots stay on the diagonal
+        )
     except RuntimeError:
         raise Loose("the frame can move without resistance") from None
     pivots = np.abs(lu.U.diagonal())
     if pivots.size and (pivots / _size(reduced)[lu.perm_c.argsort()]).min() < 1e-13:
         raise Loose("the frame can move without resistance")
     return lu
+
+
+def _reduced(b: Bones, whole: Sparse) -> Sparse:
+    """Stiffness of the independent movements: rows and columns picked, or combined by joins."""
+    if not b.frame.joins:
+        keep = b.reach.indices
+        return whole[keep][:, keep].tocsc()
+    return (b.reach.T @ whole @ b.reach).tocsc()
 
 
 def _size(reduced: Sparse) -> Floats:

@@ -181,3 +181,50 @@ def test_twins_mirror_the_bars_and_can_be_met(frame):
     # The cut round the twin is the same cut on the chord's twin.
     for k in range(360):
         assert twin.start.cope[k] == post.start.cope[-k % 360]
+
+
+def test_an_end_lands_flat_on_the_face_of_a_plate(frame):
+    places = {
+        "M": (0, 0, 12),
+        "U": (300, 0, 312),
+        "P": (0, 0, 10),
+        "Q": (50, 0, 10),
+        "R": (0, 60, 10),
+    }
+    bars = frame(places, {"post": bar("M", "U", cope={"from_face": ["P", "Q", "R"]})})
+    post = bars.named("post")
+    assert post.start.against == ()
+    # 2 mm above the plate along z is 2 √2 along the bar; the low side is the outside, underneath.
+    assert post.start.cope.max() == pytest.approx(-2 * math.sqrt(2) + 19)
+    assert post.start.cope.min() == pytest.approx(-2 * math.sqrt(2) - 16.5)
+    for names, says in ((["P", "Q", "P"], "lie in line"), (["P", "Q", "X"], "no reading")):
+        left = frame(places, {"post": bar("M", "U", cope={"from_face": names})})
+        assert left.bars == ()
+        assert says in left.findings[0].says
+
+
+def test_a_saddle_that_hangs_past_an_open_end_is_told(frame):
+    bars = frame(T, {"one": bar("A", "M"), "two": bar("M", "U", stock="light")})
+    (finding,) = bars.findings
+    assert (finding.code, finding.level, finding.subject) == ("tubes.corner", "look", "bar.one")
+    assert finding.measured == pytest.approx(12.7, abs=0.01)
+    longer = frame(
+        T, {"one": bar("A", "M", past={"to": 12.8}), "two": bar("M", "U", stock="light")}
+    )
+    assert longer.findings == ()
+    one = longer.named("one")
+    assert one.cut_length == pytest.approx(500 + 12.8)
+    assert np.all(one.finish.cope == -12.8)
+    assert np.array_equal(longer.named("two").start.cope, bars.named("two").start.cope)
+    assert frame(T, {"one": bar("A", "B"), "two": bar("M", "U")}).findings == ()
+
+
+def test_a_bar_wider_than_what_it_stands_on(frame):
+    bars = frame(T, {"chord": bar("A", "B", stock="light"), "post": bar("M", "U", stock="big")})
+    assert [f.code for f in bars.findings] == ["tubes.wider"]
+    post = bars.named("post")
+    # Above the chord it is saddled; on both sides the wall runs on to its mark.
+    assert post.start.cope.max() == pytest.approx(12.7)
+    assert post.start.zero == pytest.approx((1, 0, 0))
+    assert post.start.cope[0] == pytest.approx(12.7)
+    assert post.start.cope[90] == post.start.cope[270] == 0.0

@@ -164,10 +164,15 @@ class Prebent(Entry):
 
 
 class Cope(Entry):
-    """Which bars each end is coped against, where the default does not serve."""
+    """Which bars each end is coped against, where the default does not serve.
+
+    A face is three marks on the face of a plate that the end lands on.
+    """
 
     from_: tuple[Name, ...] | None = Field(default=None, alias="from")
     to: tuple[Name, ...] | None = None
+    from_face: tuple[Name, Name, Name] | None = None
+    to_face: tuple[Name, Name, Name] | None = None
 
 
 class Insert(Entry):
@@ -193,6 +198,13 @@ class Inserts(Entry):
     to: Insert | None = None
 
 
+class Past(Entry):
+    """How far an end that is cut square runs on past its mark [mm]."""
+
+    from_: SomeLength = Field(default=0.0, alias="from")
+    to: SomeLength = 0.0
+
+
 class Bar(Entry):
     """[bar.NAME]: a tube as built in, by `path`, or `prebent` between `from` and `to`."""
 
@@ -207,6 +219,7 @@ class Bar(Entry):
     clr: PositiveLength | None = None
     bend_from: Literal["from", "to"] = "from"
     cope: Cope = Cope()
+    past: Past = Past()
     insert: Inserts = Inserts()
 
 
@@ -306,6 +319,7 @@ __all__ = [
     "Leaf",
     "Length",
     "Name",
+    "Past",
     "PlateTable",
     "Prebent",
     "Reading",

@@ -74,14 +74,15 @@ class BendSheet:
 def bend_sheet(job: Job, bar: BuiltBar) -> tuple[BendSheet, tuple[Finding, ...]]:
     """The bend sheet of a bar and what is to be said about it.
 
-    A straight bar has a sheet without steps.
+    A straight bar has a sheet without steps; that of a bar bent beforehand only tells how it is.
     """
     bender = job.bender.get(bar.stock, Bender(clr=max(bar.table.clr, 1e-9)))
     entry = job.bar[bar.twin_of or bar.name]
     table, first, last = bar.table, _least(bar.start.cope), _least(bar.finish.cope)
     if entry.bend_from == "to":
         table, first, last = reversed_table(table), last, first
-    trims = trims_for(bender, table, first, last)
+    bent_already = entry.prebent is not None
+    trims = (0.0, 0.0) if bent_already else trims_for(bender, table, first, last)
     steps, findings = _steps(bender, bar, table, trims[0] - first)
     sheet = BendSheet(
         bar=bar.name,
@@ -92,7 +93,7 @@ def bend_sheet(job: Job, bar: BuiltBar) -> tuple[BendSheet, tuple[Finding, ...]]
         steps=steps,
         table=table,
     )
-    return sheet, findings
+    return sheet, () if bent_already else findings
 
 
 def reversed_table(table: BendTable) -> BendTable:

@@ -8,10 +8,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from barwright.findings import Finding, Level
-from barwright.tubes.bars import End
+from barwright.geometry.cope import STATIONS
+from barwright.tubes.bars import BuiltBar, End
 from barwright.tubes.meeting import IN_LINE, Contact, Site
 from barwright.tubes.shape import Shape
 
+HANGS = 1.0
+"""A saddle that hangs over by less than this [mm] is dressed with the weld: common practice."""
 SHALLOW = math.radians(30.0)
 """Below this angle between tubes the heel cannot be welded well: common practice, no source."""
 
@@ -42,8 +45,55 @@ def end_findings(
     for contact in met:
         if contact.shape.name in end.against and contact.lean < SHALLOW:
             yield _shallow(here, contact)
+        elif contact.shape.name in end.against and contact.shape.radius < here.shape.radius - 1e-6:
+            yield _wider(here, contact.shape)
         elif by_rule and not end.against and _butted(here, contact):
             yield _butt(here, contact.shape.name)
+
+
+def open_ends(bars: tuple[BuiltBar, ...]) -> Iterator[Finding]:
+    """Ends cut square at a corner where another bar's saddle hangs over past them."""
+    for bar in bars:
+        for end in (bar.start, bar.finish):
+            if not end.against and not np.ptp(end.cope):
+                hangs = [(_overhang(bar, end, other, tip), other) for other, tip in _on(bars, bar)]
+                deep, other = max(hangs, key=lambda h: h[0], default=(0.0, bar))
+                if deep > HANGS:
+                    yield _short_of(bar, end, other, deep)
+
+
+def _on(bars: tuple[BuiltBar, ...], bar: BuiltBar) -> Iterator[tuple[BuiltBar, End]]:
+    """The ends of other bars that are coped against a bar."""
+    for other in bars:
+        for tip in (other.start, other.finish):
+            if bar.name in tip.against:
+                yield other, tip
+
+
+def _overhang(bar: BuiltBar, end: End, other: BuiltBar, tip: End) -> float:
+    """How far the edge of a saddle at this end reaches past it, along the bar [mm]."""
+    if math.dist(end.origin, tip.origin) > 2.0 * (bar.radius + other.radius):
+        return 0.0
+    zero, along = np.array(tip.zero), np.array(tip.along)
+    spokes = np.outer(np.cos(STATIONS), zero) + np.outer(np.sin(STATIONS), np.cross(along, zero))
+    edge = np.array(tip.origin) + other.radius * spokes + tip.cope[:, None] * along
+    return float(np.max((edge - end.origin) @ -np.array(end.along)) + end.cope[0])
+
+
+def _short_of(bar: BuiltBar, end: End, other: BuiltBar, deep: float) -> Finding:
+    return Finding(
+        code="tubes.corner",
+        level=Level.LOOK,
+        subject=f"bar.{bar.name}",
+        says=f"{bar.name} is cut square at {end.mark}, and the cope of {other.name} reaches "
+        f"{deep:.1f} mm past it.",
+        measured=deep,
+        allowed=0.0,
+        unit="mm",
+        source="geometry",
+        remedy=f"let {bar.name} run {deep - float(end.cope[0]):.1f} mm past {end.mark} (`past` in "
+        "its table) and cap it, or miter the two",
+    )
 
 
 def _butted(here: Site, contact: Contact) -> bool:
@@ -102,6 +152,21 @@ def _shallow(here: Site, contact: Contact) -> Finding:
         unit="deg",
         source="common practice, no source",
         remedy="meet it at 30° or more, or gusset the heel",
+    )
+
+
+def _wider(here: Site, other: Shape) -> Finding:
+    return Finding(
+        code="tubes.wider",
+        level=Level.LOOK,
+        subject=f"bar.{here.shape.name}",
+        says=f"{here.shape.name} is wider than {other.name} that it is coped against at "
+        f"{here.mark}: its wall runs past on both sides.",
+        measured=2.0 * here.shape.radius,
+        allowed=2.0 * other.radius,
+        unit="mm",
+        source="geometry",
+        remedy=f"let {here.shape.name} run through and cope {other.name}, or cap the open sides",
     )
 
 

@@ -18,10 +18,10 @@ from barwright.job.schema import Job
 from barwright.survey.marks import Marks
 from barwright.tubes.bars import Bars, BuiltBar, End
 from barwright.tubes.bend_check import bend_findings, wall_findings
-from barwright.tubes.cope_check import eaten, end_findings
+from barwright.tubes.cope_check import eaten, end_findings, open_ends
 from barwright.tubes.inserts import insert_findings
 from barwright.tubes.meeting import Site, contacts, envelope, receivers, site
-from barwright.tubes.reach import explicit, told
+from barwright.tubes.reach import explicit, face_cut, told
 from barwright.tubes.section import Section
 from barwright.tubes.shape import TWIN, Refused, Shape, shapes
 
@@ -41,28 +41,28 @@ def make(job: Job, marks: Marks) -> Bars:
     for shape in everyone:
         if not shape.twin_of:
             try:
-                bar, said = _built(job, shape, everyone)
+                bar, said = _built(job, marks, shape, everyone)
             except Refused as refused:
                 found.append(refused.finding)
                 continue
             made.append(bar)
             found += [*bend_findings(job, shape, bar), *said, *insert_findings(job, bar)]
-    found += wall_findings(job, tuple(made))
+    found += [*wall_findings(job, tuple(made)), *open_ends(tuple(made))]
     twins = {shape.twin_of for shape in everyone} & {bar.name for bar in made}
     mirrors = [_mirror(bar, twins) for bar in made if bar.name in twins]
     return Bars(bars=(*made, *mirrors), findings=tuple(found))
 
 
 def _built(
-    job: Job, shape: Shape, everyone: tuple[Shape, ...]
+    job: Job, marks: Marks, shape: Shape, everyone: tuple[Shape, ...]
 ) -> tuple[BuiltBar, tuple[Finding, ...]]:
     """One bar with both ends coped, and what is to be said about its copes.
 
     Raises:
         Refused: an end meets nothing it is to be coped against, or the copes eat the bar.
     """
-    start, said = _end(job, site(shape, last=False), everyone)
-    finish, more = _end(job, site(shape, last=True), everyone)
+    start, said = _end(job, marks, site(shape, last=False), everyone)
+    finish, more = _end(job, marks, site(shape, last=True), everyone)
     trouble = eaten(shape, start, finish)
     if trouble is not None:
         raise Refused(trouble)
@@ -83,7 +83,9 @@ def _built(
     return bar, (*said, *more)
 
 
-def _end(job: Job, here: Site, everyone: tuple[Shape, ...]) -> tuple[End, tuple[Finding, ...]]:
+def _end(
+    job: Job, marks: Marks, here: Site, everyone: tuple[Shape, ...]
+) -> tuple[End, tuple[Finding, ...]]:
     """One end, coped against what it meets or against what the job says.
 
     Raises:
@@ -91,7 +93,10 @@ def _end(job: Job, here: Site, everyone: tuple[Shape, ...]) -> tuple[End, tuple[
     """
     met, names = contacts(here, everyone), explicit(job, here)
     against = receivers(here, met) if names is None else told(here, names, everyone)
-    cope = envelope(list(against.values()), job.job.root_gap)
+    cuts = [*against.values(), *face_cut(job, here, marks)]
+    past = job.bar[here.shape.name].past
+    square = np.full(360, -(past.to if here.last else past.from_))
+    cope = envelope(cuts, job.job.root_gap) if cuts else square
     cope.flags.writeable = False
     end = End(
         mark=here.mark,

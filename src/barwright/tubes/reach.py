@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from barwright.findings import Finding, Level
+from barwright.geometry.cope import plane_cope
 from barwright.geometry.foot import foot_on
 from barwright.geometry.vectors import Floats
 from barwright.job.schema import Job
+from barwright.survey.marks import Marks
 from barwright.tubes.meeting import Site, clear_of
 from barwright.tubes.shape import Refused, Shape
 
@@ -44,6 +48,41 @@ def _reached(here: Site, name: str, everyone: tuple[Shape, ...]) -> tuple[Shape,
     if not np.any(np.isfinite(cut)):
         raise Refused(_misses(here, name))
     return other, cut
+
+
+def face_cut(job: Job, here: Site, marks: Marks) -> tuple[Floats, ...]:
+    """Where the end is clear of the plate face it lands on, (360,) [mm]; nothing without one.
+
+    Raises:
+        Refused: a mark of the face has no place, the marks lie in line, or the bar runs along it.
+    """
+    cope = job.bar[here.shape.name].cope
+    names = cope.to_face if here.last else cope.from_face
+    if names is None:
+        return ()
+    lost = [name for name in names if name not in marks]
+    if lost:
+        raise Refused(_no_face(here, f"no reading says where {', '.join(lost)} is"))
+    a, b, c = (np.array(marks.at(name)) for name in names)
+    normal = np.cross(b - a, c - a)
+    if float(np.linalg.norm(normal)) <= 1e-9 * math.dist(a, b) * math.dist(a, c):
+        raise Refused(_no_face(here, f"{', '.join(names)} lie in line"))
+    toward = 1.0 if float(normal @ np.array(here.tip.along)) > 0.0 else -1.0
+    try:
+        return (plane_cope(here.tip, a, toward * normal),)
+    except ValueError:
+        raise Refused(_no_face(here, "it runs along that face")) from None
+
+
+def _no_face(here: Site, why: str) -> Finding:
+    return Finding(
+        code="tubes.cope",
+        level=Level.MUST,
+        subject=f"bar.{here.shape.name}",
+        says=f"{here.shape.name} cannot be cut to the face at {here.mark}: {why}.",
+        source="geometry: three marks that are not in line make a face",
+        remedy="name three marks on the plate's face that readings tie down",
+    )
 
 
 def _no_such(here: Site, name: str) -> Finding:

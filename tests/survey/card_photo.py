@@ -5,11 +5,13 @@ card's raised face first, then the board with its markers; blur in linear light,
 shadow, noise, sRGB, 8 bits, JPEG.
 """
 
+import io
 import math
 from dataclasses import dataclass, field
 
 import cv2
 import numpy as np
+from PIL import Image
 
 from barwright.survey.template_board import BAND, CELLS, PITCH, SIDE, board
 
@@ -41,6 +43,7 @@ class Scene:
     seed: int = 0
     lies: dict = field(default_factory=dict)  # sheet -> (dx, dy, turn)
     jpeg: int = 92
+    noted: bool = False  # whether the photo's notes tell its focal length
 
 
 def _pose(s):
@@ -189,7 +192,9 @@ def photo(s):
     v = cv2.GaussianBlur(v, (0, 0), s.blur) if s.blur else v
     e = np.where(v <= 0.0031308, v * 12.92, 1.055 * np.maximum(v, 1e-9) ** (1 / 2.4) - 0.055) * 255
     e = e + np.random.default_rng(s.seed).normal(0, s.noise, e.shape)
-    data = cv2.imencode(
-        ".jpg", np.clip(np.round(e), 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, s.jpeg]
-    )[1]
-    return data.tobytes()
+    out, notes = io.BytesIO(), Image.Exif()
+    if s.noted:
+        notes.get_ifd(0x8769)[0xA405] = round(s.focal35)
+    picture = Image.fromarray(np.clip(np.round(e), 0, 255).astype(np.uint8))
+    picture.save(out, "JPEG", quality=s.jpeg, exif=notes)
+    return out.getvalue()

@@ -126,13 +126,14 @@ def _band(wanted: Board, number: int) -> list[Primitive]:
 
 def _boxes(wide: float) -> list[Primitive]:
     """Where to write what the bars measured."""
-    right, items = wide - 14.0, []
+    right = wide - 14.0
+    items: list[Primitive] = []
     items.append(Text(text="Measured on this print:", at=(right, 23.5), height=2.0, anchor="right"))
     for i, what in enumerate(("100 mm bar", "long bar across", "long bar up")):
         low = 17.6 - 4.6 * i
         items.append(Text(text=what, at=(right - 23.0, low + 1.0), height=1.9, anchor="right"))
         items.append(_box(right - 22.0, low, right - 5.0, low + 4.0, FINE))
-        items.append(Text(text="mm", at=(right, low + 1.0), height=1.9, anchor="right"))
+        items.append(Text(text="mm", at=(right + 1.0, low + 1.0), height=1.9, anchor="right"))
     return items
 
 

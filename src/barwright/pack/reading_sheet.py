@@ -120,7 +120,8 @@ def _head(job: Job, sheet: Sheet) -> list[Primitive]:
 
 def _grid(x0: float, y0: float, x1: float, y1: float) -> list[Primitive]:
     """An empty grid to sketch the marks on, where none are solved yet."""
-    step, items = 5.0, []
+    step = 5.0
+    items: list[Primitive] = []
     for i in range(int((x1 - x0) / step) + 1):
         x = x0 + step * i
         items.append(Line(start=(x, y0), end=(x, y1), layer=NOTE, style=FAINT))
@@ -151,7 +152,8 @@ def _key_height(form: tuple[FormRow, ...]) -> float:
 
 def _key(form: tuple[FormRow, ...], left: float, low: float, right: float) -> list[Primitive]:
     """What each kind of reading says, in two columns."""
-    kinds, items = _kinds(form), []
+    kinds = _kinds(form)
+    items: list[Primitive] = []
     half = (len(kinds) + 1) // 2
     for i, kind in enumerate(kinds):
         x = left + (right - left) / 2 * (i // half)

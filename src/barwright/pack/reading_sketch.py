@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -122,16 +123,11 @@ def _view(view: Flattened, on: dict[str, XY], job: Job, asked: list[FormRow]) ->
         Text(text=view.name, at=(middle, low - 7.5), height=2.2, anchor="middle", bold=True)
     ]
     runs = [bar.path for bar in job.bar.values() if bar.path]
-    lines = [
-        (on[a], on[b])
-        for path in runs
-        for a, b in zip(path, path[1:], strict=False)
-        if a in on and b in on
-    ]
+    lines = [(on[a], on[b]) for path in runs for a, b in pairwise(path) if a in on and b in on]
     items += [Line(start=a, end=b, layer=NOTE, style=BAR) for a, b in lines]
     for row in asked:
         ends = [on[m] for m in row.marks if m in on]
-        pairs = zip(ends, ends[1:], strict=False)
+        pairs = pairwise(ends)
         items += [Line(start=a, end=b, layer=NOTE, style=ASKED) for a, b in pairs]
     items += [Circle(centre=p, radius=0.55, layer=NOTE, style=DOT) for p in on.values()]
     return items + _labels(on, lines)

@@ -41,8 +41,13 @@ def trace_to(
     Args:
         photo: a JPEG or PNG file.
         out: the folder, made if need be.
-        board_name, thickness, tolerance, printed_bar, printed_long, camera_height, picks: see
-            `survey.template_trace.trace`.
+        board_name: of the board it lies on.
+        thickness: of the cardboard [mm].
+        tolerance: of the straights and arcs [mm].
+        printed_bar: the 100 mm bar as measured on the print [mm].
+        printed_long: the two long bars as measured, across and up [mm].
+        camera_height: above the board, if measured [mm].
+        picks: two points on each drawn line to keep.
 
     Returns:
         the template, and the files written.
@@ -119,23 +124,33 @@ def _said(template: Template) -> tuple[Primitive, ...]:
 
 def summary(template: Template) -> tuple[str, ...]:
     """What was found and how sure it is, in lines for people."""
-    long = max(
-        math.dist(a[:2], b[:2])
-        for a in template.outline.vertices
-        for b in template.outline.vertices
-    )
-    rms = max(template.outline.rms)
-    view = template.view
+    return (_found(template), _sure(template), _taken(template), *template.notes)
+
+
+def _found(it: Template) -> str:
+    runs, holes, lines = len(it.outline.vertices), len(it.holes), len(it.lines)
     return (
-        f"{len(template.outline.vertices)} runs, {len(template.holes)} holes, "
-        f"{len(template.lines)} drawn lines; fitted within {number(template.tolerance, 2)} mm",
-        f"edges ±{number(template.edge_sd, 2)} mm, scale ±{number(100 * template.scale_sd, 2)} %: "
-        f"{number(long, 0)} mm across is sure to ±{number(template.length_sd(long), 2)} mm (one sd)",
-        f"worst run's points lie {number(rms, 2)} mm rms off it",
-        f"{view.markers} markers, {number(view.rms, 2)} px rms; {number(view.pixel, 2)} mm a pixel; "
-        f"camera {number(view.height, 0)} ±{number(view.height_sd, 0)} mm above the board, "
-        f"tilted {number(math.degrees(view.tilt), 0)}°; card {number(template.thickness, 1)} mm",
-        *template.notes,
+        f"{runs} straights and arcs, {holes} holes, {lines} drawn lines; fitted within "
+        f"{number(it.tolerance, 2)} mm, the worst run's points {number(max(it.outline.rms), 2)} mm "
+        "rms off it"
+    )
+
+
+def _sure(it: Template) -> str:
+    v = it.outline.vertices
+    long = max(math.dist(a[:2], b[:2]) for a in v for b in v)
+    return (
+        f"edges ±{number(it.edge_sd, 2)} mm, scale ±{number(100 * it.scale_sd, 2)} %: "
+        f"{number(long, 0)} mm across is sure to ±{number(it.length_sd(long), 2)} mm (one sd)"
+    )
+
+
+def _taken(it: Template) -> str:
+    view = it.view
+    return (
+        f"{view.markers} markers, {number(view.rms, 2)} px rms; {number(view.pixel, 2)} mm a px; "
+        f"camera {number(view.height, 0)} ±{number(view.height_sd, 0)} mm above the board, tilted "
+        f"{number(math.degrees(view.tilt), 0)}°; card {number(it.thickness, 1)} mm"
     )
 
 

@@ -18,6 +18,9 @@ REACH = 2.5
 LEAST_SHARE = 0.5
 """Of the places looked at that must show the line."""
 
+WAVES = 10.0
+"""A hand-drawn line wanders: this many places along it count as one."""
+
 PICK_SD = 1.5
 """Of a pick by hand [px]: common practice, no source."""
 
@@ -50,7 +53,7 @@ def _pen(
         off = (points - middle) @ np.array([-run[1], run[0]])
         scatter = max(1.4826 * float(np.median(np.abs(off))), 0.02)
         points = points[np.abs(off) < 3.0 * scatter]
-    sd = float(np.std(off)) * float(np.sqrt(2.0 / max(len(off) - 2, 1)))
+    sd = float(np.std(off)) * float(np.sqrt(WAVES / max(len(off) - 2, 1)))
     return middle, np.asarray(run), sd
 
 

@@ -31,7 +31,7 @@ def agreed(photo: Photo, board: Board, name: str) -> Seen:
     first = int(np.sum(seen.sheet == seen.sheet.min())) if len(seen.sheet) else 0
     if first >= FEWEST and len(seen.place) >= 0.6 * len(numbers):
         return seen
-    raise BadInput(_too_few(photo, board, name, len(numbers), seen, corners))
+    raise BadInput(_too_few(photo, board, name, found=len(numbers), seen=seen))
 
 
 def _consistent(photo: Photo, board: Board, numbers: NDArray[np.int64], corners: Floats) -> Seen:
@@ -82,10 +82,8 @@ def _blurred(name: str, read: str) -> Fault:
     )
 
 
-def _too_few(
-    photo: Photo, board: Board, name: str, found: int, seen: Seen, corners: Floats
-) -> Fault:
-    other = _other_board(photo, board, corners)
+def _too_few(photo: Photo, board: Board, name: str, *, found: int, seen: Seen) -> Fault:
+    other = _other_board(photo, board)
     if other:
         return Fault(
             file=name,
@@ -107,7 +105,7 @@ def _too_few(
     )
 
 
-def _other_board(photo: Photo, board: Board, corners: Floats) -> str:
+def _other_board(photo: Photo, board: Board) -> str:
     numbers, corners = markers(photo)
     for paper in PAPERS:
         other = Board(paper=paper)

@@ -157,11 +157,11 @@ def _limit(off: Floats) -> float:
     """The departure that parts paper from template best (Otsu, 1979, from memory)."""
     counts, bounds = np.histogram(np.minimum(off, 1.2), bins=120, range=(0.0, 1.2))
     middle = 0.5 * (bounds[1:] + bounds[:-1])
-    low = np.cumsum(counts)
+    low = np.cumsum(counts).astype(float)
     total, weight = low[-1], np.cumsum(counts * middle)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        apart = (weight[-1] * low / total - weight) ** 2 / (low * (total - low))
-    best = np.nan_to_num(apart)
+    parts = low * (total - low)
+    apart = (weight[-1] * low / total - weight) ** 2 / np.maximum(parts, 1.0)
+    best = np.where(parts > 0, apart, 0.0)
     flat_top = np.flatnonzero(best >= best.max() * 0.999)
     return max(0.07, float(np.mean(middle[flat_top])))
 

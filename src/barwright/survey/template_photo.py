@@ -189,9 +189,11 @@ def rims(mask: NDArray[np.bool_]) -> tuple[Floats, ...]:
 
 
 def sharpness(photo: Photo) -> float:
-    """A rough width of the sharpest edges there are [px]: contrast over the steepest slope."""
+    """A rough width of the sharpest edges there are, along the worse direction [px].
+
+    Contrast over the steepest slope, as of a step blurred by a bell curve.
+    """
     v = photo.light
-    slope = np.abs(np.diff(v, axis=1))
-    steep = float(np.quantile(slope, 0.9995))
     low, high = np.quantile(v[::4, ::4], [0.02, 0.98])
-    return float((high - low) / steep / math.sqrt(2.0 * math.pi)) if steep > 0 else math.inf
+    steep = [float(np.quantile(np.abs(np.diff(v, axis=k)), 0.9995)) for k in (0, 1)]
+    return float((high - low) / max(min(steep), 1e-6) / math.sqrt(2.0 * math.pi))

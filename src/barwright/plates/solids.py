@@ -16,8 +16,8 @@ from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.solids import Block, Body
 from barwright.geometry.vectors import Floats, point
-from barwright.plates.folded import Panel, Strip, folded, folded_as
-from barwright.plates.outline import points
+from barwright.plates.folded import Panel, Strip, folded_as
+from barwright.plates.outline import points, region
 from barwright.plates.part import Part
 from barwright.plates.shapes import largest, polygons
 
@@ -47,9 +47,11 @@ def body_of(part: Part) -> Body:
     return Body(name=part.name, solids=tuple(blocks))
 
 
+@lru_cache(256)
 def exact_body(part: Part) -> Body:
-    """The part's panels as convex prisms to the last chord, without its bends: for fits."""
-    blocks = [b for p in folded(part).panels for b in _panel_blocks(p, part)]
+    """The part's panels as convex prisms within chords of 0.02 mm, without its bends: for fits."""
+    f = folded_as(part, region(part.outline, part.holes, off=0.02))
+    blocks = [b for p in f.panels for b in _panel_blocks(p, part)]
     return Body(name=part.name, solids=tuple(blocks))
 
 

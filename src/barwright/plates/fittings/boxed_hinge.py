@@ -11,9 +11,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from pydantic import Field
+from shapely.affinity import affine_transform
 from shapely.geometry import MultiPoint, Polygon, box
 from shapely.geometry import Point as Dot
 from shapely.geometry.base import BaseGeometry
@@ -210,13 +212,37 @@ class _Box:
 
     def _mouth(self, *, closes: bool) -> Shadow:
         """What the bar sweeps with its clearance; where it closes, no further than the stop."""
-        h, t = self.h, self.table
 
         def cast(plane: Pose, z: tuple[float, float]) -> BaseGeometry:
-            wide = mouth(h.motion, self.bar, plane, z, (0.0, h.sweep), t.clearance, within=0.6)
+            wide = self._swept(plane, z)
             return wide & self._before_stop(plane) if closes else wide
 
         return Shadow(cast=cast, near=self._near_bar)
+
+    def _swept(self, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+        """What the bar sweeps of a slab; both walls lie in one plane and share one answer."""
+        to = plane.inverse().after(self.h.frame)
+        if abs(abs(to.matrix[2][0]) - 1.0) > 1e-12:
+            return self._sweep(plane, z)
+        (a, _, _), low = to.matrix[2], to.shift[2]
+        x0, x1 = sorted((h - low) / a for h in z)
+        if abs(x0 - self.wall) > 1e-6 or abs(x1 - x0 - self.plate.thickness) > 1e-6:
+            return self._sweep(plane, z)
+        (_, p, q), (_, r, s) = to.matrix[0], to.matrix[1]
+        shift = (to.shift[0] + to.matrix[0][0] * x0, to.shift[1] + to.matrix[1][0] * x0)
+        return affine_transform(self._wall_mouth, (p, q, r, s, *shift))
+
+    @cached_property
+    def _wall_mouth(self) -> BaseGeometry:
+        """The mouth in the wall, in the frame's y and z."""
+        upright = pose_of([(0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)])
+        return self._sweep(
+            self.h.frame.after(upright), (self.wall, self.wall + self.plate.thickness)
+        )
+
+    def _sweep(self, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+        h = self.h
+        return mouth(h.motion, self.bar, plane, z, (0.0, h.sweep), self.table.clearance, within=0.6)
 
     def _near_bar(self, points: Floats) -> bool:
         """Whether the bar may come near a box as it swings: by height along the axis alone."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import MultiPoint, Polygon, box
+from shapely.geometry import Point as Dot
 from shapely.geometry.base import BaseGeometry
 
 from barwright.findings import Finding, Level
@@ -86,6 +87,7 @@ class _Carrier:
     def __init__(self, joint: Joint, table: Table, h: Hung, s: Striker) -> None:
         self.joint, self.table, self.h, self.s = joint, table, h, s
         self.plate: Plate = joint.plate(table)
+        self.fixing: tuple[Loop, ...] = ()
         self.post, self.free, self.at = room(joint, table.on, h)
         self.tube = near(line_body(self.post), np.array(h.end.origin), 3.0 * self.free + 150.0)
         t, r = self.plate.thickness, self.plate.radius
@@ -130,7 +132,8 @@ class _Carrier:
             angle=s.far * math.pi / 2.0,
         )
         b = cut(b, following(self.tube, self.joint.gap(self.table)), self._mouth())
-        return bored(b, *self._holes())
+        self.fixing = self._holes(b.regions[0].shape)
+        return bored(b, *self.fixing)
 
     def _base(self) -> Polygon:
         """From beside the striker out to the tube's sides; straight along the stop and the fold."""
@@ -142,12 +145,22 @@ class _Carrier:
         whole = near_.union(outer)
         return largest(whole)
 
-    def _holes(self) -> list[Loop]:
-        rows = self.table.holes
-        if rows is None:
-            out = min(16.0, 0.5 * (self.free - self.s.reach))
-            rows = ((out, -12.0), (out, 8.0))
-        return [circle((self.s.reach + u, v), self.table.hole / 2.0, hole=True) for u, v in rows]
+    def _holes(self, shape: BaseGeometry) -> tuple[Loop, ...]:
+        """The latch's fixing holes: as asked for, or two where there is room beside the mouth."""
+        rows, reach = self.table.holes, self.s.reach
+        asked = [(reach + u, v) for u, v in rows or ()]
+        spots = self._beside(shape) if rows is None else asked
+        return tuple(circle(spot, self.table.hole / 2.0, hole=True) for spot in spots)
+
+    def _beside(self, shape: BaseGeometry) -> list[Flat]:
+        """Two spots toward the tube, or toward the leaf where the tube is too near; else none."""
+        edge = self.table.hole / 2.0 + self.plate.thickness
+        off = self.s.bolt / 2.0 + self.table.clearance + edge
+        for out in (*np.arange(max(16.0, off), off - 0.5, -1.0), -off):
+            spots = [(self.s.reach + float(out), v) for v in (-12.0, 8.0)]
+            if all(shape.contains(Dot(spot).buffer(edge - 0.01)) for spot in spots):
+                return spots
+        return []
 
     def _mouth(self) -> Shadow:
         """What the striker sweeps at either end of its slot, and a clearance."""
@@ -234,11 +247,13 @@ class _Carrier:
     def findings(self) -> tuple[Finding, ...]:
         """What stops the leaf: how much of the flange meets the carrier's edge."""
         s, t = self.s, self.plate.thickness
+        found = [] if self.fixing or self.table.holes == () else [self._no_holes()]
         lo, hi = max(s.stop_u[0], self.edges.inner), s.stop_u[1]
         wide = s.bolt + 2.0 * self.table.clearance
         bears = max(hi - lo - wide, 0.0)
         area = bears * t
         return (
+            *found,
             Finding(
                 code="plates.stop",
                 level=Level.GOOD if bears >= 2.0 * t else Level.MUST,
@@ -251,6 +266,18 @@ class _Carrier:
                 source=PRACTICE,
                 remedy="" if bears >= 2.0 * t else "Give the striker more reach.",
             ),
+        )
+
+    def _no_holes(self) -> Finding:
+        return Finding(
+            code="plates.latch-holes",
+            level=Level.LOOK,
+            subject=f"{self.joint.name}.plate",
+            says="There is no room beside the mouth for the latch's fixing holes; none are made.",
+            measured=self.free,
+            unit="mm",
+            source=PRACTICE,
+            remedy=f"Give `holes` where the latch has them, or trim {self.h.bar.name} by 10.0 mm.",
         )
 
 

@@ -14,12 +14,9 @@ from barwright.geometry.vectors import Floats
 ARC = math.radians(30.0)
 """Elbows are looked at in lengths of at most this much bend to begin with [rad]."""
 
-SPAN = math.radians(15.0)
-"""Spans of angle looked at to begin with, at most [rad]."""
-
 
 def start(scene: Scene, opens: float, together: Bools) -> Nodes:
-    """The nodes to begin with: every pair that counts, over every span, with a first bound.
+    """The nodes to begin with: every pair that counts over the whole swing, with a first bound.
 
     Args:
         scene: what turns and what stands.
@@ -27,21 +24,17 @@ def start(scene: Scene, opens: float, together: Bools) -> Nodes:
         together: whether a moving and a standing body count, shape (moving, standing bodies).
     """
     one, other = _lengths(scene.moving), _lengths(scene.standing)
-    pair = together[np.ix_(scene.moving.body[one[0]], scene.standing.body[other[0]])]
-    i, j = np.nonzero(pair)
-    rings = _ring_gap(scene.moving, one[0][i], scene.standing, other[0][j])
-    count = max(1, math.ceil(opens / SPAN))
-    edges = np.linspace(0.0, opens, count + 1)
-    k = np.tile(np.arange(count), len(i))
-    i, j, rings = np.repeat(i, count), np.repeat(j, count), np.repeat(rings, count)
+    i, j = np.nonzero(together[np.ix_(scene.moving.body[one[0]], scene.standing.body[other[0]])])
     rows_a, rows_b = one[0][i], other[0][j]
-    balls = _ball_gap(scene, rows_a, rows_b, edges[k], edges[k + 1])
+    n = len(i)
     return Nodes(
         piece=np.stack([rows_a, rows_b], axis=1),
         part=np.stack([one[1][i], other[1][j]], axis=1),
-        flat=np.zeros((len(i), 2), dtype=bool),
-        span=np.stack([edges[k], edges[k + 1]], axis=1),
-        low=np.maximum(rings, balls),
+        flat=np.zeros((n, 2), dtype=bool),
+        span=np.tile([0.0, opens], (n, 1)),
+        at=np.zeros(n),
+        away=np.zeros((n, 3)),
+        low=_ring_gap(_rings(scene.moving)[rows_a], _rings(scene.standing)[rows_b]),
     )
 
 
@@ -53,10 +46,9 @@ def _lengths(pieces: Pieces) -> tuple[Ints, Floats]:
     return rows, np.stack([nth / count[rows], (nth + 1) / count[rows]], axis=1)
 
 
-def _ring_gap(one: Pieces, i: Ints, other: Pieces, j: Ints) -> Floats:
+def _ring_gap(a: Floats, b: Floats) -> Floats:
     """How far the rings stay apart that two pieces fill when they turn round the axis."""
-    a, b = _rings(one), _rings(other)
-    out = [np.maximum(a[i, k] - b[j, k + 1], b[j, k] - a[i, k + 1]) for k in (0, 2)]
+    out = [np.maximum(a[:, k] - b[:, k + 1], b[:, k] - a[:, k + 1]) for k in (0, 2)]
     return np.asarray(np.hypot(np.maximum(out[0], 0.0), np.maximum(out[1], 0.0)))
 
 
@@ -88,13 +80,14 @@ def _segment_from_axis(ends: Floats) -> Floats:
     return np.asarray(np.linalg.norm(p + np.clip(t, 0.0, 1.0)[:, None] * d, axis=1))
 
 
-def _ball_gap(scene: Scene, i: Ints, j: Ints, lo: Floats, hi: Floats) -> Floats:
-    """How far the balls round two pieces stay apart over a span of turning."""
+def ball_gap(scene: Scene, nodes: Nodes) -> Floats:
+    """How far the balls round the two pieces of each node stay apart over its span [mm]."""
+    i, j = nodes.piece.T
     p, q = scene.moving.middle[i], scene.standing.middle[j]
     to = np.arctan2(q[:, 1], q[:, 0]) - np.arctan2(p[:, 1], p[:, 0])
-    half, middle = 0.5 * (hi - lo), 0.5 * (hi + lo)
-    off = np.abs(np.mod(to - middle + math.pi, 2.0 * math.pi) - math.pi)
-    off = np.maximum(off - half, 0.0)
+    lo, hi = nodes.span.T
+    off = np.abs(np.mod(to - 0.5 * (hi + lo) + math.pi, 2.0 * math.pi) - math.pi)
+    off = np.maximum(off - 0.5 * (hi - lo), 0.0)
     r, s = np.hypot(p[:, 0], p[:, 1]), np.hypot(q[:, 0], q[:, 1])
     square = r * r + s * s - 2.0 * r * s * np.cos(off) + (p[:, 2] - q[:, 2]) ** 2
     both = scene.moving.reach[i] + scene.standing.reach[j]

@@ -12,15 +12,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barwright.geometry.convex import Bools
-from barwright.geometry.turning import Gaps, Nodes, Scene, gaps, joined, over_span
+from barwright.geometry.spans import WIDEST, over_span
+from barwright.geometry.turning import Gaps, Nodes, Placed, Scene, gaps, joined, placed
 from barwright.geometry.vectors import Floats, Point, point
 
 TOUCH = 2e-5
 """Pieces this near touch [mm]."""
 
-BATCH = 256
+TINY = 1e-7
+"""The turn by which a plane's rate is measured [rad]."""
+
+BATCH = 512
+"""Nodes looked at in one go."""
+
 LADDER = (1.0, 0.5, 0.25, 0.0625)
-"""Shares of the way left that are tried before a step is worked out from the rate."""
+"""Shares of the way left that are tried."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,17 +55,30 @@ def first_contact(scene: Scene, nodes: Nodes) -> Contact | None:
     nodes = nodes.take(nodes.low <= 0.0)
     while len(nodes):
         rows = np.argsort(nodes.span[:, 0], kind="stable")[:BATCH]
-        own = nodes.take(rows)
         keep = np.ones(len(nodes), dtype=bool)
         keep[rows] = False
-        found = gaps(scene, own, own.span[:, 0])
-        bent, ends = _coarse(scene, own, found)
-        touching = (found.high <= TOUCH) | ((found.low <= 0.5 * TOUCH) & ~bent & ~ends)
-        best = _earlier(best, own, found, touching)
-        nodes = joined(nodes.take(keep), _onward(own, found, bent, ends, touching))
+        best, more = _look(scene, nodes.take(rows), best)
+        nodes = joined(nodes.take(keep), more)
         if best is not None:
             nodes = nodes.take(nodes.span[:, 0] < best.angle)
     return best
+
+
+def _look(scene: Scene, own: Nodes, best: Contact | None) -> tuple[Contact | None, Nodes]:
+    """Look at some nodes where they stand: the first contact so far, and what is left to do."""
+    own = replace(own, at=own.span[:, 0])
+    shapes = placed(scene, own)
+    none, left = np.zeros(len(own)), own.span[:, 1] - own.span[:, 0]
+    clear = over_span(shapes, shapes.away, none, left)[0] > 0.0
+    own, shapes = own.take(~clear), shapes.take(~clear)
+    if len(own) == 0:
+        return best, own
+    found = gaps(scene, own, shapes)
+    own = replace(own, away=found.away)
+    bent, ends = _coarse(scene, own, found)
+    touching = (found.high <= TOUCH) | ((found.low <= 0.5 * TOUCH) & ~bent & ~ends)
+    best = _earlier(best, own, found, touching)
+    return best, _onward(own, shapes, found, (bent & ~touching, ends & ~touching, touching))
 
 
 def _earlier(best: Contact | None, nodes: Nodes, found: Gaps, touching: Bools) -> Contact | None:
@@ -72,7 +91,7 @@ def _earlier(best: Contact | None, nodes: Nodes, found: Gaps, touching: Bools) -
     return Contact(
         angle=float(nodes.span[i, 0]),
         piece=(int(nodes.piece[i, 0]), int(nodes.piece[i, 1])),
-        where=point(found.b[i] - found.away[i] * found.balls[i]),
+        where=point(found.b[i] - found.away[i] * found.ball[i]),
     )
 
 
@@ -87,12 +106,12 @@ def _coarse(scene: Scene, nodes: Nodes, found: Gaps) -> tuple[Bools, Bools]:
     return bent, ends & ~bent
 
 
-def _onward(nodes: Nodes, found: Gaps, bent: Bools, ends: Bools, touching: Bools) -> Nodes:
+def _onward(nodes: Nodes, shapes: Placed, found: Gaps, sorts: tuple[Bools, Bools, Bools]) -> Nodes:
     """What is left to look at: nodes cut finer where they are too coarse, the others stepped."""
-    bent, ends = bent & ~touching, ends & ~touching
+    bent, ends, touching = sorts
     squared = nodes.take(ends)
     squared = replace(squared, flat=squared.flat | found.at_end[ends])
-    on = _stepped(nodes, found, ~(bent | ends | touching))
+    on = _stepped(nodes, shapes, found, ~(bent | ends | touching))
     return joined(_halved(nodes.take(bent), found.sag[bent]), squared, on)
 
 
@@ -106,42 +125,47 @@ def _halved(nodes: Nodes, sag: Floats) -> Nodes:
     return joined(replace(nodes, part=first), replace(nodes, part=second))
 
 
-def _stepped(nodes: Nodes, found: Gaps, go: Bools) -> Nodes:
+def _stepped(nodes: Nodes, shapes: Placed, found: Gaps, go: Bools) -> Nodes:
     """The nodes that go on, each moved by the longest turn proven free; those through are done."""
     left = nodes.span[:, 1] - nodes.span[:, 0]
-    step = _proven_step(nodes, found, left)
+    step = _proven_step(shapes, found, left)
     span = nodes.span.copy()
     span[:, 0] += step
     return replace(nodes, span=span).take(go & (step < left))
 
 
-def _proven_step(nodes: Nodes, found: Gaps, left: Floats) -> Floats:
-    """A turn [rad] for each node within which its gap is proven to stay above nothing."""
-    none = np.zeros(len(nodes))
-    best = np.maximum(found.low, 0.0) / np.maximum(_far(found, len(nodes)), 1e-9) * 0.99
+def _proven_step(shapes: Placed, found: Gaps, left: Floats) -> Floats:
+    """A turn [rad] for each node within which its gap is proven to stay above nothing.
+
+    No point moves by more than its distance from the axis a radian: that alone proves a turn. A
+    plane proves more: shares of the way left are tried, and then the turn at which the plane
+    would be reached, from its rate and from what a turn by that rate loses.
+    """
+    none, low, most = np.zeros(len(left)), found.low, np.minimum(left, WIDEST - 0.1)
+
+    def gap_by(turn: Floats) -> Floats:
+        return over_span(shapes, found.away, none, turn)[0]
+
+    def farther(best: Floats, turn: Floats) -> Floats:
+        return np.maximum(best, np.where(gap_by(turn) > 0.0, turn, 0.0))
+
+    best = 0.99 * np.maximum(low, 0.0) / np.maximum(_far(shapes, len(left)), 1e-9)
     for share in LADDER:
-        turn = np.minimum(share * left, 2.0)
-        best = np.maximum(best, np.where(over_span(nodes, found, none, turn) > 0.0, turn, 0.0))
-    tiny = 1e-7
-    rate = (found.low - over_span(nodes, found, none, none + tiny)) / tiny
-    newton = np.clip(found.low / np.maximum(rate, 1e-9), 0.0, np.minimum(left, 2.0))
-    lost = over_span(nodes, found, none, newton) - (found.low - rate * newton)
-    bend = np.maximum(-lost, 0.0) / np.maximum(newton, 1e-12) ** 2
-    root = (
-        2.0
-        * found.low
-        / np.maximum(rate + np.sqrt(np.maximum(rate * rate + 4.0 * bend * found.low, 0.0)), 1e-12)
-    )
+        best = farther(best, share * most)
+    rate = (low - gap_by(none + TINY)) / TINY
+    newton = np.clip(low / np.maximum(rate, 1e-9), 0.0, most)
+    bend = np.maximum(low - rate * newton - gap_by(newton), 0.0) / np.maximum(newton, TINY) ** 2
+    root = np.sqrt(np.maximum(rate * rate + 4.0 * bend * low, 0.0))
+    turn = 2.0 * low / np.maximum(rate + root, 1e-12)
     for share in (1.0 - 1e-5, 0.9):
-        turn = np.clip(share * root, 0.0, np.minimum(left, 2.0))
-        best = np.maximum(best, np.where(over_span(nodes, found, none, turn) > 0.0, turn, 0.0))
+        best = farther(best, np.clip(share * turn, 0.0, most))
     return np.minimum(best, left)
 
 
-def _far(found: Gaps, n: int) -> Floats:
+def _far(shapes: Placed, n: int) -> Floats:
     """No point of each moving shape is farther from the axis than this [mm]."""
     far = np.zeros(n)
-    for rows, first, _ in found.shapes:
+    for rows, first, _ in shapes.groups:
         disc = 0.0 if first.disc is None else first.disc
         corners = np.hypot(first.corners[..., 0], first.corners[..., 1]).max(axis=1)
         far[rows] = corners + first.ball + disc

@@ -8,16 +8,24 @@ between the ones looked at can hold less.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from barwright.geometry.broad import ball_gap
 from barwright.geometry.convex import Ints
-from barwright.geometry.turning import Gaps, Nodes, Scene, gaps, joined, over_span
-from barwright.geometry.vectors import Floats, Point, point
+from barwright.geometry.spans import over_span
+from barwright.geometry.turning import Gaps, Nodes, Scene, gaps, joined, placed
+from barwright.geometry.vectors import Floats
 
-BATCH = 320
+BATCH = 512
 """Nodes looked at in one go."""
+
+FIRST = 96
+"""Nodes looked at first of all, for a gap to hold the others against."""
+
+WIDE = 0.45
+"""Spans wider than this are halved before they are looked at [rad]."""
 
 NARROWEST = 1e-9
 """Spans of angle are not cut finer than this [rad]; what is lost by it is taken off `low`."""
@@ -32,14 +40,12 @@ class Least:
         high: a gap that is really there [mm]; 0 or less where pieces overlap.
         angle: where that is [rad].
         piece: the moving and the standing piece there.
-        where: the point of the moving piece's core that is nearest [mm].
     """
 
     low: float
     high: float
     angle: float
     piece: tuple[int, int]
-    where: Point
 
 
 def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | None:
@@ -52,31 +58,66 @@ def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | N
         nodes: what to look at, with a first proven bound each.
         within: how far apart `low` and `high` may be [mm].
     """
-    best: Least | None = None
-    floor = np.inf
-    while len(nodes):
+    if len(nodes) == 0:
+        return None
+    best, floor = _first_look(scene, nodes, within), np.inf
+    while len(nodes) and best.high > 0.0:
         rows = _most_urgent(nodes)
         own, rest = nodes.take(rows), _without(nodes, rows)
-        middle = own.span.mean(axis=1)
-        found = gaps(scene, own, middle, within=0.02 * within)
-        best = _better(best, own, found, middle)
-        if best.high <= 0.0:
-            return best
-        half = 0.5 * (own.span[:, 1] - own.span[:, 0])
-        low = np.maximum(own.low, over_span(own, found, half, half))
-        loss = _losses(scene, own, found, low)
-        done = (low >= best.high - within) | (loss.max(axis=1) < 0.01 * within)
-        settled = rest.low >= best.high - within
-        floor = min(
-            floor,
-            float(low[done].min(initial=np.inf)),
-            float(rest.low[settled].min(initial=np.inf)),
-        )
-        nodes = joined(rest.take(~settled), _cut(own.take(~done), low[~done], loss[~done]))
-    if best is None:
-        return None
-    low_ = min(floor, best.high)
-    return Least(low=low_, high=best.high, angle=best.angle, piece=best.piece, where=best.where)
+        best, settled, more = _look(scene, own, best, within)
+        far = rest.low >= best.high - within
+        floor = min(floor, settled, float(rest.low[far].min(initial=np.inf)))
+        nodes = joined(rest.take(~far), more)
+    return replace(best, low=min(floor, best.high) if best.high > 0.0 else 0.0)
+
+
+def _first_look(scene: Scene, nodes: Nodes, within: float) -> Least:
+    """A gap that is really there, from the likeliest nodes as they stand at first."""
+    likely = nodes.take(np.argsort(nodes.low, kind="stable")[: 4 * BATCH])
+    shut = replace(likely, span=np.repeat(likely.at[:, None], 2, axis=1))
+    near = likely.take(np.argsort(ball_gap(scene, shut), kind="stable")[:FIRST])
+    found = gaps(scene, near, placed(scene, near), within=within)
+    return _better(None, near, found)
+
+
+def _look(scene: Scene, own: Nodes, best: Least, within: float) -> tuple[Least, float, Nodes]:
+    """Look at some nodes: the best gap now, the least bound of those done with, and what is left.
+
+    Cheap bounds come first: the balls round the pieces, then the plane of the last look.
+    """
+    enough = best.high - within
+    own = replace(own, low=np.maximum(own.low, ball_gap(scene, own)))
+    floor, own = _sifted(own, enough)
+    wide = own.span[:, 1] - own.span[:, 0] > WIDE
+    halves = _halved(own.take(wide))
+    own = own.take(~wide)
+    shapes = placed(scene, own)
+    low, _ = over_span(shapes, shapes.away, *_reach_out(own))
+    own = replace(own, low=np.maximum(own.low, low))
+    keep = own.low < enough
+    floor = min(floor, float(own.low[~keep].min(initial=np.inf)))
+    own, shapes = own.take(keep), shapes.take(keep)
+    if len(own) == 0:
+        return best, floor, halves
+    found = gaps(scene, own, shapes, within=0.02 * within)
+    best = _better(best, own, found)
+    low, slope = over_span(shapes, found.away, *_reach_out(own))
+    own = replace(own, low=np.maximum(own.low, low), away=found.away)
+    loss = _losses(scene, own, found)
+    done = (own.low >= best.high - within) | (loss.max(axis=1) < 0.01 * within)
+    floor = min(floor, float(own.low[done].min(initial=np.inf)))
+    return best, floor, joined(halves, _cut(own.take(~done), loss[~done], slope[~done]))
+
+
+def _sifted(nodes: Nodes, enough: float) -> tuple[float, Nodes]:
+    """The least bound of the nodes that are done with, and the others."""
+    far = nodes.low >= enough
+    return float(nodes.low[far].min(initial=np.inf)), nodes.take(~far)
+
+
+def _reach_out(nodes: Nodes) -> tuple[Floats, Floats]:
+    """How far each span goes back and on from the angle looked at [rad]."""
+    return nodes.at - nodes.span[:, 0], nodes.span[:, 1] - nodes.at
 
 
 def _most_urgent(nodes: Nodes) -> Ints:
@@ -91,49 +132,64 @@ def _without(nodes: Nodes, rows: Ints) -> Nodes:
     return nodes.take(keep)
 
 
-def _better(best: Least | None, nodes: Nodes, found: Gaps, angle: Floats) -> Least:
+def _better(best: Least | None, nodes: Nodes, found: Gaps) -> Least:
     i = int(found.high.argmin())
     if best is not None and best.high <= found.high[i]:
         return best
     return Least(
         low=0.0,
         high=float(found.high[i]),
-        angle=float(angle[i]),
+        angle=float(nodes.at[i]),
         piece=(int(nodes.piece[i, 0]), int(nodes.piece[i, 1])),
-        where=point(found.a[i]),
     )
 
 
-def _losses(scene: Scene, nodes: Nodes, found: Gaps, low: Floats) -> Floats:
+def _losses(scene: Scene, nodes: Nodes, found: Gaps) -> Floats:
     """What each node loses by its span, its two chords and its two round ends, shape (n, 5)."""
     radius = np.stack(
         [scene.moving.radius[nodes.piece[:, 0]], scene.standing.radius[nodes.piece[:, 1]]], axis=1
     )
     ends = np.where(found.at_end, 0.3 * radius, 0.0)
     wide = nodes.span[:, 1] - nodes.span[:, 0] > NARROWEST
-    span = np.where(wide, found.low - low, 0.0)
+    span = np.where(wide, found.low - nodes.low, 0.0)
     return np.concatenate([span[:, None], 2.0 * found.sag, ends], axis=1)
 
 
-def _cut(nodes: Nodes, low: Floats, loss: Floats) -> Nodes:
+def _cut(nodes: Nodes, loss: Floats, slope: Floats) -> Nodes:
     """Each node cut in two where it loses most, or given its flat end."""
     worst = loss.argmax(axis=1)
-    first, second = (
-        Nodes(
-            piece=nodes.piece,
-            part=nodes.part.copy(),
-            flat=nodes.flat.copy(),
-            span=nodes.span.copy(),
-            low=low,
-        )
-        for _ in (0, 1)
+    turn, flat = worst == 0, worst > 2
+    arc = ~(turn | flat)
+    squared = nodes.take(flat)
+    squared.flat[np.arange(len(squared)), worst[flat] - 3] = True
+    return joined(
+        squared,
+        _halved(nodes.take(turn), slope[turn]),
+        _shortened(nodes.take(arc), worst[arc] - 1),
     )
-    turn = worst == 0
+
+
+def _shortened(nodes: Nodes, side: Ints) -> Nodes:
+    """Each node with one side's arc cut in two."""
+    rows = np.arange(len(nodes))
+    middle = nodes.part[rows, side].mean(axis=1)
+    first, second = nodes.part.copy(), nodes.part.copy()
+    first[rows, side, 1] = second[rows, side, 0] = middle
+    return joined(replace(nodes, part=first), replace(nodes, part=second))
+
+
+def _halved(nodes: Nodes, slope: Floats | None = None) -> Nodes:
+    """Each node cut in two in angle.
+
+    A half is looked at where its gap is likely least: at the end toward which the plane came
+    nearer (`slope` positive: the span's end), or in its middle.
+    """
+    lo, hi = nodes.span.T
     middle = nodes.span.mean(axis=1)
-    first.span[turn, 1] = second.span[turn, 0] = middle[turn]
-    for k in (0, 1):
-        bent = worst == 1 + k
-        half = nodes.part[:, k].mean(axis=1)
-        first.part[bent, k, 1] = second.part[bent, k, 0] = half[bent]
-        first.flat[worst == 3 + k, k] = True
-    return joined(first, second.take(worst < 3))
+    rises = np.zeros(len(nodes)) if slope is None else slope
+    first = np.where(rises < 0.0, lo, 0.5 * (lo + middle))
+    second = np.where(rises > 0.0, hi, 0.5 * (middle + hi))
+    return joined(
+        replace(nodes, span=np.stack([lo, middle], axis=1), at=first),
+        replace(nodes, span=np.stack([middle, hi], axis=1), at=second),
+    )

@@ -1,9 +1,7 @@
-"""Gaps between pieces that turn about the z axis and pieces that stand: at an angle, over a span.
+"""Gaps between pieces that turn about the z axis and pieces that stand, at one angle each.
 
 Work goes on over nodes. A node is a length of a moving piece, a length of a standing piece and
-a span of angle; its shapes are convex, so a plane between them at the middle angle proves a
-least gap over the whole span (see `over_span`). What is lost by it falls with the square of the
-span, and with the square of the length of arc taken as a chord.
+a span of angle; its shapes are convex.
 """
 
 from __future__ import annotations
@@ -36,6 +34,9 @@ class Nodes:
         part: from and to along each piece's centreline as shares 0..1, shape (n, 2, 2).
         flat: whether each is taken with its square ends, shape (n, 2).
         span: from and to [rad], shape (n, 2).
+        at: the angle in the span to look at [rad], shape (n,).
+        away: a guess at the direction from the moving to the standing shape, shape (n, 3); zero
+            where there is none.
         low: proven least gap over the span so far, shape (n,) [mm].
     """
 
@@ -43,6 +44,8 @@ class Nodes:
     part: Floats
     flat: Bools
     span: Floats
+    at: Floats
+    away: Floats
     low: Floats
 
     def __len__(self) -> int:
@@ -50,24 +53,37 @@ class Nodes:
 
     def take(self, rows: Ints | Bools) -> Nodes:
         """Some of the nodes, by index or mask."""
-        return Nodes(
-            piece=self.piece[rows],
-            part=self.part[rows],
-            flat=self.flat[rows],
-            span=self.span[rows],
-            low=self.low[rows],
-        )
+        return Nodes(**{name: column[rows] for name, column in vars(self).items()})
 
 
 def joined(*nodes: Nodes) -> Nodes:
     """All nodes in one."""
-    return Nodes(
-        piece=np.concatenate([n.piece for n in nodes]),
-        part=np.concatenate([n.part for n in nodes]),
-        flat=np.concatenate([n.flat for n in nodes]),
-        span=np.concatenate([n.span for n in nodes]),
-        low=np.concatenate([n.low for n in nodes]),
-    )
+    return Nodes(**{name: np.concatenate([getattr(n, name) for n in nodes]) for name in COLUMNS})
+
+
+COLUMNS = tuple(Nodes.__dataclass_fields__)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Placed:
+    """The shapes of n nodes as they stand at one angle each.
+
+    Attributes:
+        groups: rows of nodes whose shapes are alike, their moving and their standing shapes.
+        sag: what each side's chord may hide, shape (n, 2) [mm].
+        away: the best guess yet at the direction from moving to standing shape, shape (n, 3).
+    """
+
+    groups: tuple[tuple[Ints, Convex, Convex], ...]
+    sag: Floats
+    away: Floats
+
+    def take(self, rows: Bools) -> Placed:
+        """The shapes of some of the nodes, by mask."""
+        number = np.cumsum(rows) - 1
+        kept = [(at[rows[at]], a.take(rows[at]), b.take(rows[at])) for at, a, b in self.groups]
+        groups = tuple((number[at], a, b) for at, a, b in kept if len(at))
+        return Placed(groups=groups, sag=self.sag[rows], away=self.away[rows])
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -75,54 +91,76 @@ class Gaps:
     """What is known of n nodes at one angle each.
 
     Attributes:
-        a, b: nearest points of the two hulls' cores, shape (n, 3) [mm].
-        away: unit direction from a to b, shape (n, 3); nothing sensible where they meet.
+        b: nearest points of the standing hulls' cores, shape (n, 3) [mm].
+        away: unit direction from the moving to the standing shape, shape (n, 3); zero where
+            their cores meet.
         low: proven least gap, shape (n,) [mm]; negative where the hulls overlap.
-        high: a gap that is surely not exceeded, shape (n,) [mm]; inf where nothing is known.
-        balls: radius of the standing shape's ball [mm], shape (n,).
+        high: a gap that is surely not exceeded, shape (n,) [mm].
+        ball: radius of the standing shape's ball [mm], shape (n,).
         sag: what each side's chord may hide, shape (n, 2) [mm].
-        at_end: whether the nearest point of each side is an end that has a flat face which the
+        at_end: whether the nearest point of each side is at an end that has a flat face which the
             shape does not yet have, shape (n, 2).
-        first, second: the two shapes, the first as it stands at the angle.
     """
 
-    a: Floats
     b: Floats
     away: Floats
     low: Floats
     high: Floats
-    balls: Floats
+    ball: Floats
     sag: Floats
     at_end: Bools
-    shapes: tuple[tuple[Ints, Convex, Convex], ...]
 
 
-def gaps(scene: Scene, nodes: Nodes, angle: Floats, *, within: float = 1e-6) -> Gaps:
-    """The gap of every node at its own angle [rad], shape (n,).
+def placed(scene: Scene, nodes: Nodes) -> Placed:
+    """The shapes of every node at its own angle."""
+    n = len(nodes)
+    both = (scene.moving, scene.standing)
+    sag = np.stack([_sag(p, nodes, k) for k, p in enumerate(both)], axis=1).reshape(n, 2)
+    away, groups = nodes.away.copy(), []
+    for rows in _kinds(scene, nodes):
+        own, turn = nodes.take(rows), nodes.at[rows]
+        first = _shape(scene.moving, own, 0, sag[rows, 0]).turned(np.cos(turn), np.sin(turn))
+        second = _shape(scene.standing, own, 1, sag[rows, 1])
+        groups.append((rows, first, second))
+        new = (own.away == 0.0).all(axis=1)
+        if new.any():
+            away[rows[new]] = _between_spines(first.take(new), second.take(new))
+    return Placed(groups=tuple(groups), sag=sag, away=away)
+
+
+def _between_spines(first: Convex, second: Convex) -> Floats:
+    """Unit directions between the nearest points of chords, or of blocks' middles."""
+    p, q = _spine(first)
+    r, s = _spine(second)
+    t, u = nearest_on_segments(p, q, r, s)
+    away = (r + u[:, None] * (s - r)) - (p + t[:, None] * (q - p))
+    size = np.sqrt((away * away).sum(axis=1))
+    away[size == 0.0] = (1.0, 0.0, 0.0)
+    return np.asarray(away / np.where(size == 0.0, 1.0, size)[:, None])
+
+
+def _spine(shape: Convex) -> tuple[Floats, Floats]:
+    if shape.corners.shape[1] == 2:
+        return shape.corners[:, 0], shape.corners[:, 1]
+    middle = 0.5 * (shape.corners.min(axis=1) + shape.corners.max(axis=1))
+    return middle, middle
+
+
+def gaps(scene: Scene, nodes: Nodes, shapes: Placed, *, within: float = 1e-6) -> Gaps:
+    """The gap of every node at its own angle.
 
     Args:
         scene: what turns and what stands.
         nodes: n nodes.
-        angle: of each [rad], shape (n,).
+        shapes: theirs.
         within: how far apart the bounds of the cores' distance may be [mm].
     """
     n = len(nodes)
-    a, b = np.empty((n, 3)), np.empty((n, 3))
-    sag = np.stack(
-        [_sag(p, nodes, k) for k, p in enumerate((scene.moving, scene.standing))], axis=1
-    )
-    least = np.empty(n)
-    share = np.full((n, 2), 0.5)
-    groups = []
-    for rows in _kinds(scene, nodes):
-        own = nodes.take(rows)
-        first = _shape(scene.moving, own, 0, sag[rows, 0]).turned(
-            np.cos(angle[rows]), np.sin(angle[rows])
-        )
-        second = _shape(scene.standing, own, 1, sag[rows, 1])
-        a[rows], b[rows], least[rows], share[rows] = _meet(first, second, within)
-        groups.append((rows, first, second))
-    return _weighed(scene, nodes, angle, (a, b, least, share, sag), tuple(groups))
+    a, b, least, share = np.empty((n, 3)), np.empty((n, 3)), np.empty(n), np.full((n, 2), 0.5)
+    for rows, first, second in shapes.groups:
+        met = _meet(first, second, shapes.away[rows], within)
+        a[rows], b[rows], least[rows], share[rows] = met
+    return _weighed(scene, nodes, shapes.sag, (a, b, least, share))
 
 
 def _kinds(scene: Scene, nodes: Nodes) -> list[Ints]:
@@ -156,7 +194,9 @@ def _shape(pieces: Pieces, nodes: Nodes, side: int, sag: Floats) -> Convex:
     return Convex(corners=ends, ball=sag, disc=pieces.radius[rows], axes=axes)
 
 
-def _meet(first: Convex, second: Convex, within: float) -> tuple[Floats, Floats, Floats, Floats]:
+def _meet(
+    first: Convex, second: Convex, guess: Floats, within: float
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Nearest points, proven least distance of the cores, and shares along them if segments."""
     n = len(first.ball)
     if first.corners.shape[1] == second.corners.shape[1] == 2 and not (
@@ -167,8 +207,6 @@ def _meet(first: Convex, second: Convex, within: float) -> tuple[Floats, Floats,
         t, u = nearest_on_segments(p, q, r, s)
         a, b = p + t[:, None] * (q - p), r + u[:, None] * (s - r)
         return a, b, np.linalg.norm(b - a, axis=1), np.stack([t, u], axis=1)
-    guess = second.corners.mean(axis=1) - first.corners.mean(axis=1)
-    guess[(guess == 0.0).all(axis=1)] = (1.0, 0.0, 0.0)
     found = nearest(first, second, guess, within=within)
     share = np.stack([_share(first, found.a), _share(second, found.b)], axis=1)
     return found.a, found.b, found.low, share.reshape(n, 2)
@@ -188,14 +226,10 @@ END = 1e-9
 
 
 def _weighed(
-    scene: Scene,
-    nodes: Nodes,
-    angle: Floats,
-    met: tuple[Floats, Floats, Floats, Floats, Floats],
-    groups: tuple[tuple[Ints, Convex, Convex], ...],
+    scene: Scene, nodes: Nodes, sag: Floats, met: tuple[Floats, Floats, Floats, Floats]
 ) -> Gaps:
     """Distances of cores made into bounds of the gap between what they stand for."""
-    a, b, least, share, sag = met
+    a, b, least, share = met
     away = b - a
     size = np.sqrt((away * away).sum(axis=1))
     away /= np.maximum(size, 1e-300)[:, None]
@@ -203,23 +237,12 @@ def _weighed(
     low, high = least.copy(), size.copy()
     for k, pieces in enumerate((scene.moving, scene.standing)):
         rows, flat = nodes.piece[:, k], nodes.flat[:, k]
-        at_end[:, k] = ~flat & _is_free_end(
-            pieces, nodes, k, share[:, k], away if k else _spun(away, -angle)
-        )
+        toward = away if k else spun(away, -nodes.at)
+        at_end[:, k] = ~flat & _is_free_end(pieces, nodes, k, share[:, k], toward)
         ball = np.where(flat, 0.0, pieces.radius[rows])
         low -= ball + sag[:, k]
         high += np.where(at_end[:, k], 0.0, sag[:, k] - ball)
-    return Gaps(
-        a=a,
-        b=b,
-        away=away,
-        low=low,
-        high=high,
-        balls=np.where(nodes.flat[:, 1], 0.0, scene.standing.radius[nodes.piece[:, 1]]),
-        sag=sag,
-        at_end=at_end,
-        shapes=groups,
-    )
+    return Gaps(b=b, away=away, low=low, high=high, ball=ball, sag=sag, at_end=at_end)
 
 
 def _is_free_end(pieces: Pieces, nodes: Nodes, side: int, share: Floats, away: Floats) -> Bools:
@@ -239,57 +262,7 @@ def _is_free_end(pieces: Pieces, nodes: Nodes, side: int, share: Floats, away: F
     return np.asarray((free[:, 0] & (along <= reach)) | (free[:, 1] & (length - along <= reach)))
 
 
-def over_span(nodes: Nodes, found: Gaps, back: Floats, forth: Floats) -> Floats:
-    """The proven least gap while each moving shape turns back and forth from where it was found.
-
-    With n from the moving to the standing shape held fixed, the gap is at least the standing
-    shape's least reach along n less the moving shape's greatest. A turn of the shape is a turn of
-    n the other way. As n turns from one end of the span to the other, what it has square to the
-    axis is a sum of its two end directions with weights that add up to 1 .. 1/cos(span/2); a
-    reach is no more than the sum of the reaches along the parts (a support function is
-    sublinear). Hence, h the reach of the moving core:
-
-        h(n at t) <= m max(h(n back), h(n forth), 0 ..) + (m - 1) h(-n's part along the axis)
-
-    with m = 1/cos(span/2) where that makes it larger, else 1.
-
-    Args:
-        nodes: n nodes.
-        found: what `gaps` said of them.
-        back: how far each turns back [rad], not negative, shape (n,).
-        forth: how far each turns on [rad]; both together less than half a turn.
-    """
-    n = len(nodes)
-    low = np.full(n, -np.inf)
-    for rows, first, second in found.shapes:
-        away = found.away[rows]
-        stand = -second.reach(-away) - second.ball
-        move = _greatest(first, away, back[rows], forth[rows]) + first.ball
-        low[rows] = stand - move
-    return np.asarray(np.where(found.low > -np.inf, low, -np.inf))
-
-
-def _greatest(shape: Convex, away: Floats, back: Floats, forth: Floats) -> Floats:
-    """The most a shape's core reaches along a fixed direction over a span of turning.
-
-    Heights are counted from the shape's own middle height, so that the shares that do not add up
-    to one cost least.
-    """
-    level = shape.corners[:, :, 2].mean(axis=1)
-    rise = away[:, 2] * level
-    behind = shape.reach(_spun(away, back)) - rise
-    ahead = shape.reach(_spun(away, -forth)) - rise
-    upright = np.zeros_like(away)
-    upright[:, 2] = -away[:, 2]
-    spare = shape.reach(upright) + rise
-    grow = 1.0 / np.cos(0.5 * np.minimum(back + forth, 3.0))
-    most = np.maximum(behind, ahead)
-    return np.asarray(
-        rise + np.where(most > 0.0, most * grow, most) + (grow - 1.0) * np.maximum(spare, 0.0)
-    )
-
-
-def _spun(d: Floats, angle: Floats) -> Floats:
+def spun(d: Floats, angle: Floats) -> Floats:
     """Directions turned about the z axis by their own angles [rad]."""
     c, s = np.cos(angle), np.sin(angle)
     return np.stack([c * d[:, 0] - s * d[:, 1], s * d[:, 0] + c * d[:, 1], d[:, 2]], axis=1)

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from barwright.geometry.broad import start
-from barwright.geometry.contact import Contact, first_contact
+from barwright.geometry.contact import TINY, Contact, first_contact
 from barwright.geometry.convex import Bools
 from barwright.geometry.least import Least, least_gap
 from barwright.geometry.pieces import pieces
 from barwright.geometry.pose import Pose, frame
 from barwright.geometry.solids import Body
-from barwright.geometry.turning import Scene
+from barwright.geometry.turning import Nodes, Scene
 from barwright.geometry.vectors import point, square_to
 from barwright.swing.motion import Motion, Swing
 
@@ -48,7 +49,7 @@ def swing(
     scene = scene_of(motion, movers, standing)
     nodes = start(scene, abs(motion.opens), _counting(movers, standing, allowed))
     least = least_gap(scene, nodes, within=WITHIN)
-    contact = first_contact(scene, nodes) if least is not None and least.low <= 0.0 else None
+    contact = _contact(scene, nodes, least) if least is not None and least.low <= 0.0 else None
     if contact is not None:
         return _stopped(motion, contact, scene, movers, standing)
     if least is None:
@@ -58,7 +59,7 @@ def swing(
         first_contact=None,
         touches=None,
         where=None,
-        least_clearance=least.low,
+        least_clearance=max(least.low, 0.0),
         at=least.angle,
         least_pair=_names(scene, least.piece, movers, standing),
     )
@@ -75,6 +76,15 @@ def scene_of(motion: Motion, movers: Sequence[Body], standing: Sequence[Body]) -
     """Movers and standing parts taken apart, in the frame of the axis."""
     local = axis_frame(motion)
     return Scene(moving=pieces(movers, local), standing=pieces(standing, local))
+
+
+def _contact(scene: Scene, nodes: Nodes, least: Least) -> Contact | None:
+    """The first contact, no later than where an overlap was found."""
+    if least.high > 0.0:
+        return first_contact(scene, nodes)
+    span = nodes.span.copy()
+    span[:, 1] = np.maximum(least.angle, TINY)
+    return first_contact(scene, replace(nodes, span=span))
 
 
 def _counting(
@@ -121,6 +131,3 @@ def _free(motion: Motion) -> Swing:
         at=0.0,
         least_pair=None,
     )
-
-
-__all__ = ["Least", "axis_frame", "scene_of", "swing"]

@@ -6,7 +6,7 @@ import io
 import json
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,11 +14,13 @@ from barwright import __version__
 from barwright.findings import Finding
 from barwright.job.errors import BadInput, Fault
 from barwright.pack import contents
+from barwright.pack.board import mocked_up
 from barwright.pack.folder import MANIFEST, WE_WROTE, check_ours, checksum, put
 from barwright.pack.hashing import job_hash
 from barwright.pack.names import check_apart
 
 if TYPE_CHECKING:
+    from barwright.plates.part import Parts
     from barwright.route import Build
 
 ZIP = "pack.zip"
@@ -97,6 +99,10 @@ def make(build: Build, *, stage: str = "metal", progress: Progress | None = None
     findings: list[Finding] = []
     tell = progress or (lambda _what, _share: None)
     digest = job_hash(build.job)
+    if stage == "board":
+        tell("board", 0.0)
+        parts, said = mocked_up(build)
+        build, findings = _with_parts(build, parts), list(said)
     steps = list(contents.steps(build, stage, digest))
     for i, step in enumerate(steps):
         tell(step.what, i / len(steps))
@@ -108,6 +114,11 @@ def make(build: Build, *, stage: str = "metal", progress: Progress | None = None
     files[MANIFEST] = _manifest(build, files, digest, stage, findings)
     tell("done", 1.0)
     return Made(files=files, job_hash=digest, findings=tuple(findings))
+
+
+def _with_parts(build: Build, parts: Parts) -> Build:
+    """The build with other parts: the mock-up's flats in the metal's place."""
+    return replace(build, parts=parts)
 
 
 def _check(build: Build, stage: str) -> None:

@@ -18,6 +18,7 @@ from barwright.pack.board import mocked_up
 from barwright.pack.folder import MANIFEST, WE_WROTE, check_ours, checksum, put
 from barwright.pack.hashing import job_hash
 from barwright.pack.names import check_apart
+from barwright.pack.version import bar_facts, part_facts
 
 if TYPE_CHECKING:
     from barwright.plates.part import Parts
@@ -147,8 +148,10 @@ def _manifest(
         "stage": stage,
         "barwright": __version__,
         "left_out": [f.says for f in findings],
-        "bars": [bar.name for bar in build.bars.bars],
-        "parts": [part.name for part in build.parts.parts],
+        "bars": {bar.name: bar_facts(bar) for bar in build.bars.bars},
+        "parts": {
+            part.name: part_facts(part, contents.dxf_name(part.name)) for part in build.parts.parts
+        },
         "files": {
             name: {"bytes": len(data), "sha256": checksum(data)} for name, data in files.items()
         },

@@ -80,7 +80,7 @@ def check(
         second=second,
         stable=found.stable,
         at=end_forces(second.forces, limits),
-        bolts={c.leaf: bolts_of(parts, c.leaf, job.strength.bolt_grade) for c in factored},
+        bolts={h.leaf: bolts_of(parts, h.sizes, job.strength.bolt_grade) for h in model.hangings},
         bead=job.strength.bead,
     )
     return _held(scene, factored), found.answer
@@ -130,23 +130,22 @@ def _held(s: _Scene, cases: tuple[Case, ...]) -> tuple[Held, ...]:
         push = None
         if bounds[k] < PLENTY:
             push = pushover(s.model.frame, s.loads, capacity_of(s.limits), case=k, enough=ENOUGH)
-        hinge, latch = (
-            _joint_force(s, nodes, case, k) for nodes in (s.model.hinge_nodes, s.model.latch_nodes)
-        )
+        hinge = _joint_forces(s, s.model.hinge_nodes, k)
+        latch = _joint_forces(s, s.model.latch_nodes, k)
         out.append(
             Held(
                 case=case,
                 yields=_worst_end(s.model, yields[k]),
                 column=_worst_column(s.columns, columns[k]),
                 weld=_worst_end(s.model, welds[k]),
-                bolt=_worst_bolt(s.bolts[case.leaf], hinge, latch),
+                bolt=_worst_bolt(s.bolts, hinge, latch),
                 buckling=critical_factor(s.model.frame, s.loads, k),
                 collapse=_collapse(push, bounds[k]),
                 pushover=push,
                 shift=_largest_shift(s.model, s.second.moves[k]),
                 stable=s.stable[k],
-                hinge=hinge,
-                latch=latch,
+                hinge=max(hinge.values(), default=0.0),
+                latch=max(latch.values(), default=0.0),
             )
         )
     return tuple(out)
@@ -169,11 +168,9 @@ def _elastic_bounds(s: _Scene) -> Floats:
     return np.asarray(1.0 / np.maximum(worst, 1e-12))
 
 
-def _joint_force(s: _Scene, at: dict[str, tuple[int, ...]], case: Case, k: int) -> float:
-    """What the hinge or latch carries: with a push right at it, the push goes into it too."""
-    if case.leaf not in at:
-        return 0.0
-    return float(np.linalg.norm(force_at(s.second, at[case.leaf], k)))
+def _joint_forces(s: _Scene, at: dict[str, tuple[int, ...]], k: int) -> dict[str, float]:
+    """What each leaf's hinge or latch carries [N]; a push right at it goes into it too."""
+    return {leaf: float(np.linalg.norm(force_at(s.second, n, k))) for leaf, n in at.items()}
 
 
 def _worst_end(model: Model, use: Floats) -> Use:
@@ -189,13 +186,14 @@ def _worst_column(columns: tuple[Column, ...], use: Floats) -> Use:
     return Use(share=float(use[k]), where=columns[k].bar, along=columns[k].start)
 
 
-def _worst_bolt(bolts: tuple[Bolted, ...], hinge: float, latch: float) -> Use | None:
+def _worst_bolt(
+    bolts: dict[str, tuple[Bolted, ...]], hinge: dict[str, float], latch: dict[str, float]
+) -> Use | None:
     rows = [
-        Use(
-            share=bolt_use(b, hinge if b.what == "hinge" else latch).worst,
-            where=f"the {b.what} bolt of {b.leaf}",
-        )
-        for b in bolts
+        Use(share=bolt_use(b, force.get(leaf, 0.0)).worst, where=f"the {b.what} bolt of {leaf}")
+        for leaf, made in bolts.items()
+        for b in made
+        for force in [hinge if b.what == "hinge" else latch]
     ]
     return max(rows, key=lambda u: u.share) if rows else None
 

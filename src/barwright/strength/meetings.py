@@ -38,12 +38,14 @@ class Hanging:
 
     Attributes:
         leaf: its name.
+        sizes: the leaf whose hardware says its sizes: itself, or the one it mirrors.
         hinge: (leaf's place, standing place).
         through, along: the hinge axis [mm, unit].
         latch: (leaf's place, standing place); None for a leaf without a latch.
     """
 
     leaf: str
+    sizes: str
     hinge: tuple[Station, Station]
     through: Point
     along: Point
@@ -105,6 +107,7 @@ def _hanging(leaf: Leaf, motion: Motion, bars: Bars, standing: tuple[BuiltBar, .
         )
     return Hanging(
         leaf=motion.leaf,
+        sizes=motion.twin_of or motion.leaf,
         hinge=(
             end_station(near[1], finish=near[2]),
             _nearest(standing, _end(near), use.get("on")),

@@ -144,6 +144,10 @@ def _welded(cut: Mesh, met: tuple[Weld, ...]) -> Bools:
     return np.isin(cut.ends, list(at))
 
 
+_Special = tuple[int, int, tuple[Point, ...], tuple[float, ...]]
+"""A node, the one it hangs on, the axes it turns about by itself, and its springs."""
+
+
 class _Ties:
     """Nodes tied together: clusters of welded nodes, then what hangs on them."""
 
@@ -159,19 +163,19 @@ class _Ties:
         self.nodes = np.concatenate([cut.nodes, np.array([h.through for h in hung]).reshape(-1, 3)])
         self.said: list[Finding] = []
         self._parent = list(range(len(self.nodes)))
-        self._special: list[tuple[int, int, tuple[Point, ...], tuple[float, ...]]] = []
+        self._sprung = list(range(len(self.nodes)))
+        self._special: list[_Special] = []
         for w in met:
             self._weld(cut.node(w.end), cut.node(w.to), job.strength.joint)
         for h in hung:
             self._hang(cut, h)
-        masters = self._masters(held)
+        hanging = self._oriented(held)
+        masters = self._masters(held, hanging)
         self.held = tuple(dict.fromkeys(masters[self._root(n)] for n in held))
-        self.joins = self._joins(masters)
+        self.joins = self._joins(masters, hanging)
 
     def _root(self, node: int) -> int:
-        while self._parent[node] != node:
-            node = self._parent[node]
-        return node
+        return _top(self._parent, node)
 
     def cluster(self, node: int) -> tuple[int, ...]:
         """The nodes that move with a node as one."""
@@ -182,11 +186,18 @@ class _Ties:
         self._parent[self._root(a)] = self._root(b)
 
     def _weld(self, end: int, to: int, spring: float | None) -> None:
-        """Rigid, or with three turning springs where the job says how stiff a joint is."""
-        if spring is None or any(s[0] == end for s in self._special):
+        """Rigid, or with three turning springs where the job says how stiff a joint is.
+
+        An end that springs already hold to this joint needs no more of them.
+        """
+        if spring is None:
             self._rigid(end, to)
-        elif self._root(end) != self._root(to):
-            self._special.append((end, to, BALL, (spring * 1e6,) * 3))
+        elif _top(self._sprung, end) != _top(self._sprung, to):
+            self._sprung[_top(self._sprung, end)] = _top(self._sprung, to)
+            if any(s[0] == end for s in self._special):
+                self._rigid(end, to)
+            else:
+                self._special.append((end, to, BALL, (spring * 1e6,) * 3))
 
     def _hang(self, cut: Mesh, h: Hanging) -> None:
         axis = self.axis[h.leaf]
@@ -195,27 +206,57 @@ class _Ties:
         if h.latch is not None:
             self._special.append((cut.node(h.latch[0]), cut.node(h.latch[1]), BALL, ()))
 
-    def _masters(self, held: tuple[int, ...]) -> dict[int, int]:
-        """Each cluster's master: a held node, else one that hangs on another, else any."""
+    def _oriented(self, held: tuple[int, ...]) -> list[_Special]:
+        """Hinges, latches and springs with the slave's side chosen.
+
+        A cluster of welded nodes can hang on one other only, one that is held on none, and none
+        on itself round about: where one side cannot, the other is made to hang on it.
+        """
+        on: dict[int, int] = {self._root(n): -1 for n in held}
+        made = []
+        for a, b, free, stiffness in self._special:
+            for slave, master in ((a, b), (b, a)):
+                root, to = self._root(slave), self._root(master)
+                if root not in on and root not in _chain(on, to):
+                    on[root] = to
+                    made.append((slave, master, free, stiffness))
+                    break
+            else:
+                self.said.append(_stiffer())
+        return made
+
+    def _masters(self, held: tuple[int, ...], hanging: list[_Special]) -> dict[int, int]:
+        """Each cluster's master: a held node, else the one that hangs on another, else any."""
         masters = {self._root(n): n for n in range(len(self.nodes) - 1, -1, -1)}
-        masters |= {self._root(s[0]): s[0] for s in reversed(self._special)}
+        masters |= {self._root(s[0]): s[0] for s in hanging}
         return masters | {self._root(n): n for n in reversed(held)}
 
-    def _joins(self, masters: dict[int, int]) -> tuple[Join, ...]:
-        made = [
+    def _joins(self, masters: dict[int, int], hanging: list[_Special]) -> tuple[Join, ...]:
+        rigid = [
             Join(slave=n, master=masters[self._root(n)])
             for n in range(len(self.nodes))
             if masters[self._root(n)] != n
         ]
-        taken = {self._root(n) for n in self.held}
-        for slave, master, free, stiffness in self._special:
-            root, to = self._root(slave), self._root(master)
-            if root in taken or root == to or masters[root] != slave:
-                self.said.append(_stiffer())
-                continue
-            taken.add(root)
-            made.append(Join(slave=slave, master=masters[to], free=free, stiffness=stiffness))
-        return tuple(made)
+        turning = [
+            Join(slave=s, master=masters[self._root(m)], free=free, stiffness=stiffness)
+            for s, m, free, stiffness in hanging
+        ]
+        return (*rigid, *turning)
+
+
+def _chain(on: dict[int, int], root: int) -> set[int]:
+    """A cluster and all it hangs on, link by link."""
+    found = set[int]()
+    while root >= 0 and root not in found:
+        found.add(root)
+        root = on.get(root, -1)
+    return found
+
+
+def _top(parent: list[int], node: int) -> int:
+    while parent[node] != node:
+        node = parent[node]
+    return node
 
 
 def _stiffer() -> Finding:

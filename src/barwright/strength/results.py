@@ -50,7 +50,7 @@ class Held:
         pushover: how it folds up; None where the elastic answer alone shows twice the load.
         shift: the largest shift [mm], second order, and the bar it is on.
         stable: whether the second-order answer exists.
-        hinge, latch: force on the leaf's hinge and latch [N]; 0 for a case about no leaf.
+        hinge, latch: the largest force on any leaf's hinge and latch [N]; 0 without a leaf.
     """
 
     case: Case

@@ -10,7 +10,7 @@ import numpy as np
 from barwright.geometry.vectors import Floats
 
 if TYPE_CHECKING:
-    import shapely
+    from shapely.geometry.base import BaseGeometry
 
 Arc: TypeAlias = tuple[float, float]
 """Directions from one angle to another [rad], counter-clockwise from x; equal for just one."""
@@ -19,7 +19,7 @@ TURN = 2.0 * math.pi
 
 
 def free_directions(
-    piece: shapely.Geometry, others: shapely.Geometry, *, within: float = 1e-6
+    piece: BaseGeometry, others: BaseGeometry, *, within: float = 1e-6
 ) -> tuple[Arc, ...]:
     """All directions in which a piece slides away for good, without turning.
 
@@ -46,7 +46,7 @@ def free_directions(
     ...  for arc in free_directions(box(2, 1, 4, 3), wall)]
     [(0.0, 180.0)]
     """
-    import shapely  # noqa: PLC0415 - heavy, and few need it
+    import shapely
 
     bad = _overlaps(piece.buffer(-within, join_style="mitre"), others)
     if bad.is_empty:
@@ -57,9 +57,9 @@ def free_directions(
     return _left(hidden, 4.0 * within)
 
 
-def _overlaps(piece: shapely.Geometry, others: shapely.Geometry) -> shapely.Geometry:
+def _overlaps(piece: BaseGeometry, others: BaseGeometry) -> BaseGeometry:
     """The shifts at which the piece overlaps the others: others + (-piece), by triangles."""
-    import shapely  # noqa: PLC0415 - heavy, and few need it
+    import shapely
 
     a, b = _triangles(piece), _triangles(others)
     sums = b[:, None, :, None] - a[None, :, None, :]
@@ -67,16 +67,16 @@ def _overlaps(piece: shapely.Geometry, others: shapely.Geometry) -> shapely.Geom
     return shapely.union_all(hulls)
 
 
-def _triangles(area: shapely.Geometry) -> Floats:
+def _triangles(area: BaseGeometry) -> Floats:
     """The area cut in triangles, shape (n, 3, 2)."""
-    import shapely  # noqa: PLC0415 - heavy, and few need it
+    import shapely
 
     cut = shapely.get_parts(shapely.constrained_delaunay_triangles(area))
     corners = [np.asarray(t.exterior.coords)[:3, :2] for t in cut]
     return np.array(corners).reshape(-1, 3, 2)
 
 
-def _seen(part: shapely.Geometry) -> Arc:
+def _seen(part: BaseGeometry) -> Arc:
     """The arc of directions in which a connected area is met, looking from the origin.
 
     Round the area's edge the direction goes up and down without a jump; once round the origin

@@ -34,19 +34,17 @@ def fitted(rim: Rim, tolerance: float, corner: float) -> Outline:
     if _largest(circle[1], rim.weight) <= tolerance:
         return _round_outline(*circle, rim.weight)
     skip = max(1, math.ceil(corner / rim.spacing))
-    limit, best = tolerance, None
-    for _ in range(3):
+    best = None
+    for limit in (tolerance, 0.7 * tolerance, 0.5 * tolerance):
         cut = runs(rim.xy, rim.weight, limit, skip)
         if len(cut) < (2 if any(r.arc for r in cut) else 3):
-            return _round_outline(*circle, rim.weight)  # nothing else closes; its miss is told
+            return best or _round_outline(*circle, rim.weight)  # nothing else closes
         found = _with_runs(rim, cut)
-        if best is None or max(found.worst) < max(best.worst):
-            best = found
         if max(found.worst) <= tolerance:
-            break
-        limit *= 0.7
-    assert best is not None  # noqa: S101 - the loop ran
-    return best
+            return found
+        best = best or found
+    # Stricter cuts did not help: the edge is rough, not the cut too coarse. It is told.
+    return best or _round_outline(*circle, rim.weight)
 
 
 def _circle(xy: Floats, weight: Floats) -> tuple[Floats, Floats]:

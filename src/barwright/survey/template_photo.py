@@ -24,6 +24,9 @@ MOST_PIXELS = 64_000_000
 MOST_BYTES = 100_000_000
 LEAST_SIDE = 600
 
+PAPER = 0.85
+"""Linear light that the brightest fiftieth of a photo is brought to."""
+
 _FULL_FRAME_DIAGONAL = math.hypot(36.0, 24.0)
 """EXIF 2.3 FocalLengthIn35mmFilm refers to a 36 × 24 mm frame [mm] (from memory)."""
 
@@ -36,7 +39,7 @@ class Photo:
 
     Attributes:
         encoded: shape (h, w) uint8, as stored, upright as the camera meant it.
-        light: shape (h, w) float32 in 0..1, linear light, read-only.
+        light: shape (h, w) float32 in 0..1, linear light, paper about 0.85, read-only.
         focal: focal length from what the camera noted [px]; None where it noted nothing.
     """
 
@@ -85,6 +88,8 @@ def opened(data: bytes, name: str) -> Photo:
         raise BadInput(_fault(name, "a damaged image", "a whole photo", "copy it over once more"))
     grey = np.asarray(grey, dtype=np.uint8)
     light = _LINEAR[grey]
+    # A dim photo is as good as a bright one: the brightest things count as paper.
+    light *= PAPER / max(float(np.quantile(light[::4, ::4], 0.98)), 0.02)
     light.setflags(write=False)
     return Photo(encoded=grey, light=light, focal=focal)
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from barwright.geometry.vectors import Floats
 
 STRAIGHT_COST = 20.0
-ARC_COST = 26.0
+ARC_COST = 24.0
 SKIP_COST = 6.0
 LEAST_STRAIGHT = 4
 LEAST_ARC = 7
@@ -104,7 +104,7 @@ def _price(squares: Floats, total: Floats, count: NDArray[np.int64], tolerance: 
     """Of a run whose misses square to so much: gentle within the tolerance, steep beyond."""
     # A smooth misfit's largest miss is about 2.2 times its rms: an arc taken for a straight.
     over = squares / total / (0.45 * tolerance) ** 2 - 1.0
-    return np.asarray(squares / tolerance**2 + 12.0 * count * np.maximum(over, 0.0))
+    return np.asarray(squares / (0.7 * tolerance) ** 2 + 12.0 * count * np.maximum(over, 0.0))
 
 
 def _misfits(p: Floats, w: Floats, total: Floats) -> tuple[Floats, Floats]:

@@ -30,6 +30,16 @@ def job_of(bars, **tables):
     return Job.model_validate({**table, **tables})
 
 
+@pytest.fixture(scope="session")
+def frame_of():
+    """frame_of(marks, bars, **tables) -> Bars; for property tests, which share one fixture."""
+
+    def build(places, bars, **tables):
+        return make(job_of(bars, **tables), marks_at(places))
+
+    return build
+
+
 @pytest.fixture
 def frame():
     """frame(marks, bars, **tables) -> Bars, on marks whose places are given."""

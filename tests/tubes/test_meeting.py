@@ -228,3 +228,17 @@ def test_a_bar_wider_than_what_it_stands_on(frame):
     assert post.start.zero == pytest.approx((1, 0, 0))
     assert post.start.cope[0] == pytest.approx(12.7)
     assert post.start.cope[90] == post.start.cope[270] == 0.0
+
+
+def test_a_bar_laid_along_another_is_not_passed_over(frame):
+    places = {"A": (-500, 0, 0), "M": (0, 0, 0), "U": (0, 0, 600)}
+    bars = frame(places, {"bent": bar("A", "M", "U"), "same": bar("M", "U")})
+    assert ("tubes.along", "must", "bar.same") in {
+        (f.code, f.level, f.subject) for f in bars.findings
+    }
+    parted = frame(
+        {**places, "N": (0, 0, 200), "V": (0, 10, 600)},
+        {"bent": bar("A", "M", "U"), "same": bar("N", "V")},
+    )
+    assert [b.name for b in parted.bars] == ["bent"]
+    assert parted.findings[0].code == "tubes.cope"

@@ -119,3 +119,10 @@ def test_marks_that_coincide(frame):
     bars = put(frame, (0, 0, 0), (0, 0, 0.5))
     assert bars.bars == ()
     assert bars.findings[0].code == "tubes.misfit"
+
+
+@pytest.mark.parametrize("spin", ["B", "nowhere"])
+def test_a_mark_that_shows_no_side(frame, spin):
+    bars = put(frame, (0, 500, 300), (700, 500, 300), spin=spin)
+    assert bars.bars == ()
+    assert spin in bars.findings[0].says

@@ -9,10 +9,14 @@ import numpy as np
 
 from barwright.findings import Finding, Level
 from barwright.geometry.cope import STATIONS
+from barwright.geometry.foot import foot_on
 from barwright.tubes.bars import BuiltBar, End
 from barwright.tubes.meeting import IN_LINE, Contact, Site
 from barwright.tubes.shape import Shape
 
+ALONG = 6.0
+"""A cope deeper than this many times both radii is no joint any more."""
+_TRIED = (0.5, 0.75, 1.0)
 HANGS = 1.0
 """A saddle that hangs over by less than this [mm] is dressed with the weld: common practice."""
 SHALLOW = math.radians(30.0)
@@ -43,7 +47,9 @@ def end_findings(
         by_rule: whether it was coped by the default rather than by what the job says.
     """
     for contact in met:
-        if contact.shape.name in end.against and contact.lean < SHALLOW:
+        if _alongside(here, contact, end):
+            yield _along(here, contact)
+        elif contact.shape.name in end.against and contact.lean < SHALLOW:
             yield _shallow(here, contact)
         elif contact.shape.name in end.against and contact.shape.radius < here.shape.radius - 1e-6:
             yield _wider(here, contact.shape)
@@ -136,6 +142,40 @@ def _crossed(shape: Shape, left: float) -> Finding:
         unit="mm",
         source="geometry",
         remedy=f"move {shape.start} and {shape.finish} apart by {-left:.1f} mm or more",
+    )
+
+
+def _alongside(here: Site, contact: Contact, end: End) -> bool:
+    """Whether an end lies in the other bar rather than runs into it."""
+    both = ALONG * (here.shape.radius + contact.shape.radius)
+    deep = contact.shape.name in end.against and float(np.max(end.cope)) > (
+        both + contact.gap + contact.shape.radius
+    )
+    first = contact.shape.rank < here.shape.rank
+    return deep or (
+        first and contact.sure and all(_inside(here, contact, share * both) for share in _TRIED)
+    )
+
+
+def _inside(here: Site, contact: Contact, s: float) -> bool:
+    """Whether the axis is within the other bar at a distance along it [mm], or at its middle."""
+    at = np.array(here.tip.origin) + min(s, here.near) * np.array(here.tip.along)
+    return foot_on(contact.shape.centreline, at).distance < contact.shape.radius
+
+
+def _along(here: Site, contact: Contact) -> Finding:
+    name, other = here.shape.name, contact.shape.name
+    most = ALONG * (here.shape.radius + contact.shape.radius)
+    return Finding(
+        code="tubes.along",
+        level=Level.MUST,
+        subject=f"bar.{name}",
+        says=f"{name} runs along {other} from {here.mark} rather than into it: it is not clear "
+        f"of it {most:.0f} mm on.",
+        allowed=most,
+        unit="mm",
+        source="six times both radii, about 10° between the tubes: common practice, no source",
+        remedy=f"check the marks of {name} and {other}: are both bars meant to lie there?",
     )
 
 

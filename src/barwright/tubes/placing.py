@@ -62,7 +62,7 @@ def placed(name: str, bar: Bar, marks: Marks, clr: float) -> Centreline:
         raise Misfit(_misfit(name, bar, local, wanted, trim))
     cut = from_table(shortened(table, trim), ORIGIN, FORWARD, LEFT)
     tip, bulge = _tip(cut), _bulge(cut)
-    toward = _spun(bar, a, b, marks)
+    toward = _spun(name, bar, a, b, marks)
     pose = frame(a, b - a, toward).after(frame(ORIGIN, tip, bulge).inverse())
     return moved(cut, pose)
 
@@ -145,16 +145,27 @@ def _bulge(line: Centreline) -> Floats:
     return np.asarray(far)
 
 
-def _spun(bar: Bar, a: Floats, b: Floats, marks: Marks) -> Floats:
-    """Where the bulge points, (3,)."""
+def _spun(name: str, bar: Bar, a: Floats, b: Floats, marks: Marks) -> Floats:
+    """Where the bulge points, (3,).
+
+    Raises:
+        Misfit: it is to point toward a mark that shows no side.
+    """
     level = level_side(a, b)
     if bar.spin == "level":
         return level
     if isinstance(bar.spin, float):
         return np.asarray(rotation(b - a, bar.spin) @ level)
-    toward = np.array(marks.at(bar.spin)) - a
-    way = unit(b - a)
-    return np.asarray(toward - (toward @ way) * way)
+    if bar.spin not in marks:
+        says = f"{name}: no reading says where {bar.spin} is, toward which it is to bulge."
+        raise Misfit(_finding(name, says, None, None, f"add readings that tie {bar.spin}"))
+    way, toward = unit(b - a), np.array(marks.at(bar.spin)) - a
+    side = toward - (toward @ way) * way
+    off = float(np.linalg.norm(side))
+    if off <= CLOSE:
+        says = f"{name}: {bar.spin} lies {off:.1f} mm off its line and shows no side to bulge to."
+        raise Misfit(_finding(name, says, off, CLOSE, "name a mark beside the line, or an angle"))
+    return np.asarray(side)
 
 
 def level_side(a: Floats, b: Floats) -> Floats:

@@ -52,7 +52,7 @@ class SawCut:
 
 
 def hole_saw(bars: Bars, bar: BuiltBar, end: End, *, cup: float = CUP) -> SawCut | None:
-    """How a hole saw would cut an end; None where there is nothing to cut.
+    """How a hole saw would cut an end; None where no bar that is made is there to cut for.
 
     Args:
         bars: all bars, to look up the receiver.
@@ -60,9 +60,9 @@ def hole_saw(bars: Bars, bar: BuiltBar, end: End, *, cup: float = CUP) -> SawCut
         end: one of its ends.
         cup: depth of the saw's cup [mm].
     """
-    if not end.against:
+    receiver = next((b for b in bars.bars if b.name in end.against), None)
+    if receiver is None:
         return None
-    receiver = bars.named(end.against[0])
     foot = foot_on(receiver.centreline, end.origin)
     way = unit(tangent_at(receiver.centreline, foot.along))
     along, origin = np.array(end.along), np.array(end.origin)

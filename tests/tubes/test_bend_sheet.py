@@ -7,7 +7,7 @@ import pytest
 from barwright.geometry.path import BendTable
 from barwright.job.schema import Bender
 from barwright.tubes.bend_sheet import bend_sheet, reversed_table
-from barwright.tubes.bending_room import clashes, room_findings
+from barwright.tubes.bending_room import _ahead, _swept, clashes, room_findings
 
 PLACES = {"A": (0, 0, 0), "B": (600, 0, 0), "C": (600, 700, 0), "D": (600, 700, 800)}
 ARC = 114 * math.pi / 2
@@ -134,3 +134,16 @@ def test_the_finding_tells_when_the_other_end_is_free():
     (finding,) = room_findings("one", shape, 19, Bender(clr=114, floor=800))
     assert finding.remedy == "bend it from the other end, which is free"
     assert reversed_table(reversed_table(shape)) == shape
+
+
+@pytest.mark.parametrize("turn", [90, -35, 170])
+def test_a_positive_roll_is_clockwise_for_who_stands_behind_and_looks_at_the_die(turn):
+    """The machine's x points at the die; clockwise seen along it is right hand about it."""
+    shape = table((900, 400, 300), (70, 60), (turn,))
+    tip_before = _swept(_ahead(shape, 0), 114.0, shape.bends[0])[0][-1, 0]
+    tip_after = _ahead(shape, 1)[0]
+    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    y, z = tip_before[1:]
+    assert tip_after[1:] == pytest.approx((c * y - s * z, s * y + c * z), abs=1e-6)
+    # Between the two the tube was fed on by the straight between the bends.
+    assert tip_after[0] == pytest.approx(tip_before[0] + 400.0, abs=1e-6)

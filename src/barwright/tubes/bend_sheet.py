@@ -3,8 +3,10 @@
 The bender works from one end of the bar (`bend_from`): the tube is fed past the die, bent, fed
 on, rolled and bent again. Distances count from that end of the tube as cut, trim allowance
 included. Each bend has a mark where the die's own mark goes: its beginning less the die's start
-offset. The roll before a bend is the turn of the table, right hand about the direction from
-the end worked from toward the other, whichever end that is: a turn is the same seen both ways.
+offset. The roll before a bend is the turn of the table, the same from whichever end: standing
+behind the tube and looking at the die, a positive roll is clockwise. (The later bend's plane
+lies further round by the right hand about the direction from the end worked from toward the
+other; the tube is rolled back by as much, and who stands behind it looks the other way.)
 """
 
 from __future__ import annotations

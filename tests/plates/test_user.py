@@ -8,6 +8,7 @@ import pytest
 from joints import side
 
 from barwright.job.errors import BadInput
+from barwright.plates.checks import check_one
 from barwright.plates.folded import folded
 from barwright.plates.make import parts
 from barwright.plates.outline import area, region
@@ -66,6 +67,39 @@ def test_flanges_and_folds_and_slots():
     f = folded(part)
     assert len(f.panels) == 3
     assert f.loose == 0.0
+
+
+def test_a_tray_of_four_flanges_has_room_at_its_corners():
+    """Flanges that share a corner are set back from it and relieved."""
+    rows = [{"edge": i, "length": 15, "angle": 90} for i in range(4)]
+    part = made({**PLAIN, "flanges": rows})
+    f = folded(part)
+    assert len(f.panels) == 5
+    assert f.loose == 0.0
+    assert not [x for x in check_one(part) if x.code in {"plates.folds-meet", "plates.fold-across"}]
+
+
+def test_folds_that_run_into_one_another_are_found():
+    """Two long flanges folded over the base from both sides meet above it."""
+    rows = [{"edge": i, "length": 50, "angle": a} for i, a in ((1, 170), (3, 170))]
+    found = [f.code for f in check_one(made({**PLAIN, "flanges": rows}))]
+    assert "plates.folds-meet" in found
+
+
+def test_flanges_that_overlap_when_flat_are_refused():
+    notched = [[0, 0], [60, 0], [60, 40], [35, 40], [35, 20], [25, 20], [25, 40], [0, 40]]
+    rows = [{"edge": i, "length": 30, "angle": 90} for i in (3, 5)]
+    with pytest.raises(BadInput, match="side by side"):
+        made({**PLAIN, "outline": notched, "flanges": rows})
+
+
+def test_a_bend_along_the_grain_is_told():
+    table = {**PLAIN, "flanges": [{"edge": 1, "length": 25, "angle": 90}]}
+    sheet = {"three": {"thickness": 3.0, "grain": 80}}
+    (found,) = [f for f in check_one(made(table, sheet=sheet)) if f.code == "plates.grain"]
+    assert found.measured == pytest.approx(10.0)
+    across = {"three": {"thickness": 3.0, "grain": 0}}
+    assert not [f for f in check_one(made(table, sheet=across)) if f.code == "plates.grain"]
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,9 @@ from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats
 from barwright.plates.blank import Blank, Region
 from barwright.plates.folded import beyond, width_of
+from barwright.plates.relief import squared
 from barwright.plates.shadow import bounds, shadow
+from barwright.plates.shapes import polygons
 
 SLICE = math.radians(10.0)
 """How much of a bend is taken as flat when it is cut [rad]."""
@@ -33,10 +35,12 @@ class Shadow:
     Attributes:
         cast: given a plane and two heights above it, what must go, in the plane's x and y.
         near: whether anything of it may reach a box given by points, shape (n, 3).
+        relief: how far past a bend's tangent lines a cut through the bend is taken [mm].
     """
 
     cast: Callable[[Pose, tuple[float, float]], BaseGeometry]
     near: Callable[[Floats], bool] = lambda _: True
+    relief: float = 0.0
 
 
 def following(body: Body, gap: float) -> Shadow:
@@ -56,10 +60,37 @@ def following(body: Body, gap: float) -> Shadow:
 
 
 def cut(b: Blank, *darks: Shadow) -> Blank:
-    """The blank with shadows cut out of every panel and every bend."""
+    """The blank with shadows cut out of every panel and every bend.
+
+    What is cut from a bend is squared off right across it, so that what is left of the bend ends
+    square.
+    """
     for dark in darks:
-        b = replace(b, regions=tuple(_cut(r, b, dark) for r in b.regions))
+        cut_back = tuple(_cut(r, b, dark) for r in b.regions)
+        room = [s for r, c in zip(b.regions, cut_back, strict=True) for s in _room(r, c, b, dark)]
+        b = replace(b, regions=cut_back, relief=(*b.relief, *room))
     return b
+
+
+def _room(before: Region, after: Region, b: Blank, dark: Shadow) -> tuple[Polygon, ...]:
+    """The squared-off cuts through a bend."""
+    fold = before.fold
+    if fold is None:
+        return ()
+    gone = polygons(before.shape.difference(after.shape))
+    if not gone:
+        return ()
+    width, out = width_of(fold, b.plate.thickness), np.array(before.out)
+    d = np.array(fold.end) - fold.start
+    start = np.array(fold.start) - out * width / 2.0
+    return squared(
+        gone,
+        start=(float(start[0]), float(start[1])),
+        along=d / np.hypot(*d),
+        out=out,
+        width=width,
+        past=dark.relief,
+    )
 
 
 def _cut(region: Region, b: Blank, dark: Shadow) -> Region:

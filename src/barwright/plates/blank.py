@@ -22,6 +22,7 @@ from barwright.plates.bends import k_factor
 from barwright.plates.folded import beyond, strip_region, width_of
 from barwright.plates.outline import points
 from barwright.plates.part import Etch, Flat, Fold, Loop, Part
+from barwright.plates.relief import bend_reliefs
 from barwright.plates.shapes import polygons
 
 
@@ -38,6 +39,7 @@ class Plate:
     material: str = "a36"
     k: float | None = None
     kerf: float = 0.0
+    grain: float | None = None
 
     @property
     def factor(self) -> float:
@@ -91,7 +93,7 @@ def blank(plate: Plate, base: Polygon, placed: Pose) -> Blank:
 
 
 def flange(b: Blank, start: Flat, end: Flat, *, reach: float, angle: float, on: int = 0) -> Blank:
-    """The blank with a flange folded from a straight edge.
+    """The blank with a flange folded from a straight edge, relieved where the edge goes on.
 
     Args:
         b: what it is folded from.
@@ -121,7 +123,14 @@ def flange(b: Blank, start: Flat, end: Flat, *, reach: float, angle: float, on: 
     strip = Region(
         shape=strip_region(fold, b.plate.thickness), pose=b.regions[on].pose, fold=fold, out=away
     )
-    return replace(b, regions=(*b.regions, strip, Region(shape=panel, pose=pose)))
+    room = bend_reliefs(
+        b.regions[on].shape, start, end, radius=b.plate.radius, thickness=b.plate.thickness
+    )
+    return replace(
+        b,
+        regions=(*b.regions, strip, Region(shape=panel, pose=pose)),
+        relief=(*b.relief, *room),
+    )
 
 
 def panels(b: Blank) -> tuple[int, ...]:
@@ -159,6 +168,7 @@ def part_of(
         outline=outline,
         holes=(*b.holes, *inner),
         folds=folds,
+        grain=b.plate.grain,
         placed=b.regions[0].pose,
         rides=rides,
     )

@@ -6,7 +6,9 @@ in `Limits`, in plate thicknesses, and can be set otherwise.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 import shapely
@@ -14,9 +16,12 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from barwright.findings import Finding, Level
-from barwright.plates.folded import Folded, folded, strip_region
+from barwright.geometry.distance import apart
+from barwright.plates.folded import Folded, Panel, folded, strip_region
+from barwright.plates.gauge import findings as gauge_findings
 from barwright.plates.outline import points, region
-from barwright.plates.part import Loop, Part
+from barwright.plates.part import Fold, Loop, Part
+from barwright.plates.solids import panel_body
 
 PRACTICE = "common practice, no source"
 
@@ -53,6 +58,7 @@ def check_one(part: Part, limits: Limits = Limits()) -> tuple[Finding, ...]:
     f = folded(part)
     found = [_loose(part, f), *_flanges(part, f, limits), *_radii(part, limits)]
     found += [x for hole in part.holes for x in _hole(part, hole, shape, limits)]
+    found += [*gauge_findings(part), *_grain(part), *_meet(part, f)]
     return tuple(x for x in found if x is not None)
 
 
@@ -129,6 +135,64 @@ def _radii(part: Part, limits: Limits) -> list[Finding | None]:
             remedy=f"Bend to {least:.1f} mm inside radius or more.",
         )
     ]
+
+
+def _grain(part: Part) -> list[Finding | None]:
+    """Bends along the grain crack first: best across it, at least 30° off it."""
+    if part.grain is None:
+        return []
+    worst = min((_off_grain(f, part.grain) for f in part.folds), default=math.pi / 2.0)
+    if worst >= math.radians(30.0):
+        return []
+    return [
+        Finding(
+            code="plates.grain",
+            level=Level.LOOK,
+            subject=part.name,
+            says=f"A bend runs {math.degrees(worst):.0f}° off the grain and may crack along it.",
+            measured=math.degrees(worst),
+            allowed=30.0,
+            unit="deg",
+            source=PRACTICE,
+            remedy=f"Turn the part on the sheet by {30.0 - math.degrees(worst):.0f}° or more.",
+        )
+    ]
+
+
+def _off_grain(fold: Fold, grain: float) -> float:
+    d = np.subtract(fold.end, fold.start)
+    off = abs(math.atan2(float(d[1]), float(d[0])) - grain) % math.pi
+    return min(off, math.pi - off)
+
+
+def _meet(part: Part, f: Folded) -> list[Finding | None]:
+    """Panels that are not neighbours must not run into one another once folded."""
+    if len(f.panels) < 3:
+        return []
+    bodies = [panel_body(p, part) for p in f.panels]
+    for i, j in combinations(range(len(f.panels)), 2):
+        if _neighbours(f, i, j):
+            continue
+        gap = apart(bodies[i], bodies[j], within=0.05).low
+        if gap <= 0.0:
+            return [_run_together(part, f.panels[j])]
+    return []
+
+
+def _neighbours(f: Folded, i: int, j: int) -> bool:
+    one, two = f.panels[i].shape, f.panels[j].shape
+    return any(one.distance(s.shape) < 1e-3 and two.distance(s.shape) < 1e-3 for s in f.strips)
+
+
+def _run_together(part: Part, panel: Panel) -> Finding:
+    c = panel.shape.centroid
+    return Finding(
+        code="plates.folds-meet",
+        level=Level.MUST,
+        subject=part.name,
+        says=f"Folded, the panel at ({c.x:.1f}, {c.y:.1f}) mm runs into another panel of the part.",
+        remedy="Shorten one of the two, or set its bend back.",
+    )
 
 
 def _hole(part: Part, hole: Loop, shape: Polygon, limits: Limits) -> list[Finding | None]:

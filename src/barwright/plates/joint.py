@@ -77,6 +77,7 @@ class Joint:
             material=table.material or sheet.material,
             k=sheet.k_factor,
             kerf=sheet.kerf,
+            grain=sheet.grain,
         )
 
     def _sheet(self, table: FittingTable) -> Sheet:

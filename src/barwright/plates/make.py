@@ -12,6 +12,7 @@ from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import FittingUse, Job
 from barwright.plates.blank import NothingLeft
 from barwright.plates.checks import check
+from barwright.plates.gauge import gauged
 from barwright.plates.joint import CannotMake, Joint, Made
 from barwright.plates.part import Parts
 from barwright.plates.twins import twinned
@@ -141,7 +142,7 @@ def _nothing_left(name: str, error: NothingLeft) -> Finding:
 
 
 def _gathered(made: list[Made]) -> Parts:
-    plates = tuple(p for m in made for p in m.parts)
+    plates = tuple(gauged(p) for m in made for p in m.parts)
     found: tuple[Finding, ...] = tuple(f for m in made for f in m.findings)
     return Parts(
         parts=plates,

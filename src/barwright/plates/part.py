@@ -64,6 +64,9 @@ class Part:
         outline, holes: of the flat pattern as cut, kerf not yet taken off.
         folds: none for a flat part.
         etch: what is marked on it.
+        gauge: break-off tabs beside the outline, cut with it and broken off after bending:
+            `plates.gauge.as_cut` joins them on.
+        grain: direction of rolling in the flat pattern [rad]; None where it does not matter.
         placed: local flat frame (x, y in the plate, z out of its seen side; z = 0 is the seen
             face's opposite, z = thickness the seen face) of the fixed panel -> vehicle. The fixed
             panel is the one that holds the local origin, or lies nearest to it.
@@ -78,6 +81,8 @@ class Part:
     holes: tuple[Loop, ...] = ()
     folds: tuple[Fold, ...] = ()
     etch: tuple[Etch, ...] = ()
+    gauge: tuple[Loop, ...] = ()
+    grain: float | None = None
     placed: Pose = UNMOVED
     rides: str = ""
     twin_of: str = ""

@@ -55,6 +55,11 @@ def exact_body(part: Part) -> Body:
     return Body(name=part.name, solids=tuple(blocks))
 
 
+def panel_body(panel: Panel, part: Part) -> Body:
+    """One panel of a part as convex prisms."""
+    return Body(name=part.name, solids=tuple(_panel_blocks(panel, part)))
+
+
 def _rough(part: Part) -> Polygon:
     """The flat outline drawn outside its arcs, small holes filled, small steps smoothed over."""
     big = [points(h, off=ROUGH) for h in part.holes if Polygon(points(h)).area > BIG_HOLE]

@@ -64,6 +64,8 @@ def twin(part: Part) -> Part:
         holes=tuple(flipped(h) for h in part.holes),
         folds=tuple(_fold(f) for f in part.folds),
         etch=tuple(_etch(e, part.name, name) for e in part.etch),
+        gauge=tuple(flipped(g) for g in part.gauge),
+        grain=None if part.grain is None else -part.grain,
         placed=mirrored().after(part.placed).after(_FLIP),
         rides=f"{part.rides}-twin" if part.rides else "",
         twin_of=part.name,

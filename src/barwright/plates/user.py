@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from shapely import unary_union
 from shapely.geometry import Polygon
 
 from barwright.geometry.pose import Pose, frame, pose_of
@@ -54,8 +55,15 @@ def _part(name: str, table: PlateTable, job: Job, marks: Marks, bars: Bars) -> P
             f"{entry}.outline", "", "an outline that does not cross itself", "reorder its corners"
         )
     b = blank(plate, base, placed)
-    for row in table.flanges:
+    for row in _apart(table.flanges, len(corners), plate):
         b = _flanged(entry, b, corners, row)
+    if _overlap(b) > 1.0:
+        raise _bad(
+            f"{entry}.flanges",
+            f"{_overlap(b):.0f} mm² twice",
+            "flanges that lie side by side when flat",
+            "shorten them, or set them in from the corner",
+        )
     for bar in _against(entry, table, bars):
         gap = job.job.weld_gap if table.gap is None else table.gap
         b = cut(b, following(line_body(bars.named(bar)), gap))
@@ -85,7 +93,12 @@ def _plate(entry: str, table: PlateTable, job: Job) -> Plate:
         s = job.sheet[table.sheet]
         t = table.thickness or s.thickness
         return Plate(
-            thickness=t, radius=s.radius or t, material=s.material, k=s.k_factor, kerf=s.kerf
+            thickness=t,
+            radius=s.radius or t,
+            material=s.material,
+            k=s.k_factor,
+            kerf=s.kerf,
+            grain=s.grain,
         )
     if table.thickness is None:
         raise _bad(
@@ -133,6 +146,23 @@ def _area(p: Floats) -> float:
 
 def _anticlockwise(p: Floats) -> Floats:
     return p if _area(p) > 0.0 else p[::-1]
+
+
+def _apart(rows: tuple[Flange, ...], corners: int, plate: Plate) -> tuple[Flange, ...]:
+    """The flanges, those that share a corner set back from it by half a thickness: its relief."""
+    edges = {row.edge for row in rows}
+    return tuple(
+        row.model_copy(update={"inset": max(row.inset, plate.thickness / 2.0)})
+        if {(row.edge + 1) % corners, (row.edge - 1) % corners} & edges
+        else row
+        for row in rows
+    )
+
+
+def _overlap(b: Blank) -> float:
+    """Area of the flat pattern that two of its pieces both need [mm²]."""
+    shapes = [r.shape for r in b.regions]
+    return float(sum(s.area for s in shapes) - unary_union(shapes).area)
 
 
 def _flanged(entry: str, b: Blank, corners: Floats, row: Flange) -> Blank:

@@ -172,7 +172,7 @@ class _Carrier:
             swept = mouth(self.h.motion, pins, plane, z, angles, self.table.clearance, within=0.4)
             return swept.convex_hull
 
-        return Shadow(cast=cast, near=self._near_pins)
+        return Shadow(cast=cast, near=self._near_pins, relief=self.plate.thickness / 2.0)
 
     def _arm(self) -> float:
         """How far the striker is from the axis [mm]."""

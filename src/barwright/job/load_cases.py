@@ -124,6 +124,7 @@ class StrengthTable(Entry):
         safety: factor on every load.
         bolt_grade: of the hinge and striker bolts.
         bead: leg of the fillet welds [mm]; None takes full-size welds, a throat as the wall.
+        tubes: a rule book's least tube sizes, by name ("fia-2009-other"), every stock is held to.
     """
 
     held: tuple[Name, ...] = ()
@@ -133,6 +134,7 @@ class StrengthTable(Entry):
     safety: Annotated[float, Field(ge=1.0, le=10.0)] = 1.0
     bolt_grade: str = "8.8"
     bead: PositiveLength | None = None
+    tubes: str | None = None
 
 
 __all__ = ["FitTable", "Force", "LoadTable", "StrengthTable", "parse_force"]

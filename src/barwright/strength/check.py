@@ -189,12 +189,13 @@ def _worst_column(columns: tuple[Column, ...], use: Floats) -> Use:
 def _worst_bolt(
     bolts: dict[str, tuple[Bolted, ...]], hinge: dict[str, float], latch: dict[str, float]
 ) -> Use | None:
-    rows = [
-        Use(share=bolt_use(b, force.get(leaf, 0.0)).worst, where=f"the {b.what} bolt of {leaf}")
-        for leaf, made in bolts.items()
-        for b in made
-        for force in [hinge if b.what == "hinge" else latch]
-    ]
+    rows = []
+    for leaf, made in bolts.items():
+        for b in made:
+            force = (hinge if b.what == "hinge" else latch).get(leaf, 0.0)
+            rows.append(Use(share=bolt_use(b, force).worst, where=f"the {b.what} bolt of {leaf}"))
+            if b.cheek:
+                rows.append(Use(share=0.5 * force / b.cheek, where=f"the hinge cheeks of {leaf}"))
     return max(rows, key=lambda u: u.share) if rows else None
 
 

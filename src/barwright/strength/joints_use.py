@@ -9,9 +9,11 @@ from typing import Protocol
 import numpy as np
 
 from barwright.geometry.vectors import Floats
+from barwright.plates.outline import region
 from barwright.plates.part import Hardware, Part
 from barwright.strength.frame import Answer
-from barwright.strength.materials import BOLTS, WEAKEST, material
+from barwright.strength.lugs import Lug, lug_strength
+from barwright.strength.materials import BOLTS, WEAKEST, Material, material
 from barwright.strength.members_use import EndForces
 from barwright.strength.model import Model
 from barwright.strength.pins import PinJoint, PinUse, pin_bending, pin_shear, pin_use
@@ -78,6 +80,7 @@ class Bolted:
         d: its diameter [mm].
         arm: of a striker, from its plate to where the latch holds it [mm].
         fy, fu: its strength [N/mm²].
+        cheek: what one of the hinge's cheeks carries as a lug [N]; 0 where that is not known.
     """
 
     leaf: str
@@ -87,6 +90,7 @@ class Bolted:
     arm: float
     fy: float
     fu: float
+    cheek: float = 0.0
 
 
 def bolts_of(parts: HasParts, leaf: str, grade: str) -> tuple[Bolted, ...]:
@@ -97,7 +101,7 @@ def bolts_of(parts: HasParts, leaf: str, grade: str) -> tuple[Bolted, ...]:
     bolt, bushing = sizes.get(f"{leaf}.hinge.bolt"), sizes.get(f"{leaf}.hinge.bushing")
     cheek = next((p for p in parts.parts if p.name.startswith(f"{leaf}.hinge.cheek")), None)
     if bolt and bushing and cheek:
-        plate = (material(cheek.material) or WEAKEST).fy
+        steel = material(cheek.material) or WEAKEST
         joint = PinJoint(
             d=bolt["od"],
             fyp=fy,
@@ -105,10 +109,19 @@ def bolts_of(parts: HasParts, leaf: str, grade: str) -> tuple[Bolted, ...]:
             middle=bushing["length"],
             outer=cheek.thickness,
             gap=0.25,
-            fy=plate,
+            fy=steel.fy,
         )
         made.append(
-            Bolted(leaf=leaf, what="hinge", joint=joint, d=bolt["od"], arm=0.0, fy=fy, fu=fu)
+            Bolted(
+                leaf=leaf,
+                what="hinge",
+                joint=joint,
+                d=bolt["od"],
+                arm=0.0,
+                fy=fy,
+                fu=fu,
+                cheek=cheek_strength(cheek, bolt["od"], steel),
+            )
         )
     striker = sizes.get(f"{leaf}.striker.bolt")
     if striker:
@@ -124,6 +137,31 @@ def bolts_of(parts: HasParts, leaf: str, grade: str) -> tuple[Bolted, ...]:
             )
         )
     return tuple(made)
+
+
+def cheek_strength(cheek: Part, bolt: float, steel: Material) -> float:
+    """What a hinge cheek carries on its pivot hole [N], AISC 360 D5, factored (LRFD).
+
+    Taken as a lug as wide as twice the nearest edge is far from the hole's centre, whichever way
+    the bolt pulls: on the safe side. 0 when no round hole of the cheek takes the bolt.
+    """
+    from shapely import Point as Dot
+
+    holes = [
+        (math.dist(a[:2], b[:2]), (0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])))
+        for a, b in (h.vertices for h in cheek.holes if len(h.vertices) == 2)
+    ]
+    fit = [h for h in holes if h[0] >= bolt]
+    if not fit:
+        return 0.0
+    hole, centre = min(fit)
+    edge = region(cheek.outline).exterior.distance(Dot(centre))
+    if edge <= 0.5 * hole:
+        return 0.0
+    lug = Lug(
+        width=2.0 * edge, thickness=cheek.thickness, pin=bolt, hole=hole, ahead=edge - 0.5 * hole
+    )
+    return lug_strength(lug, steel.fy, steel.fu).lrfd
 
 
 def bolt_use(bolt: Bolted, force: float) -> PinUse:

@@ -6,19 +6,22 @@ from barwright.findings import Finding, Level
 from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import Job
 from barwright.strength.check import check
+from barwright.strength.columns import ec3_class_1
 from barwright.strength.findings_of import case_finding, cautions
 from barwright.strength.joints_use import HasParts
 from barwright.strength.loads import Case, cases
-from barwright.strength.materials import BOLTS
+from barwright.strength.materials import BOLTS, WEAKEST, material
 from barwright.strength.model import Model, model
 from barwright.strength.results import Strength
 from barwright.strength.solve import Loose
+from barwright.strength.tube_rules import TUBE_RULES, tube_finding
 from barwright.swing.motion import Motion
 from barwright.tubes.bars import Bars
+from barwright.tubes.section import Section
 
 
 def analyse(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: HasParts) -> Strength:
-    """Every load case of a job; nothing at all for one without [load] tables and leaves.
+    """Every load case of a job; no case at all for one without [load] tables and leaves.
 
     Args:
         job: stock, [load] and [strength].
@@ -31,51 +34,95 @@ def analyse(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: HasParts) 
     """
     _known(job)
     asked = cases(job, bars, motions)
+    sizes = _tube_sizes(job, bars)
     if not asked:
-        return Strength()
+        return Strength(findings=sizes)
     made = model(job, bars, motions, [c.at for c in asked])
     if made is None:
-        return Strength(findings=(*cautions(), _nothing()))
+        return Strength(findings=(*cautions(), *sizes, _nothing()))
     inside = {b.name for b in made.mesh.bars}
     kept = tuple(c for c in asked if c.at[0] in inside and inside.issuperset(c.along))
     left = tuple(_outside(c) for c in asked if c not in kept)
+    before = (*cautions(), *sizes, *made.findings, *_thin(made), *left)
     if not kept:
-        return Strength(model=made, findings=(*cautions(), *made.findings, *left))
-    return _checked(job, made, kept, parts, left)
+        return Strength(model=made, findings=before)
+    return _checked(job, made, kept, parts, before)
 
 
 def _checked(
-    job: Job, made: Model, kept: tuple[Case, ...], parts: HasParts, left: tuple[Finding, ...]
+    job: Job, made: Model, kept: tuple[Case, ...], parts: HasParts, before: tuple[Finding, ...]
 ) -> Strength:
     try:
         held, answer = check(job, made, kept, parts)
     except Loose:
-        return Strength(model=made, findings=(*cautions(), *made.findings, *left, _mechanism()))
+        return Strength(model=made, findings=(*before, _mechanism()))
     return Strength(
         held=held,
         model=made,
         answer=answer,
-        findings=(*cautions(), *made.findings, *left, *(case_finding(h) for h in held)),
+        findings=(*before, *(case_finding(h) for h in held)),
     )
 
 
 def _known(job: Job) -> None:
-    """The bolt grade must be one of the table.
+    """Bolt grade and tube rule must be of the tables.
 
     Raises:
-        BadInput: it is not.
+        BadInput: one is not.
     """
-    grade = job.strength.bolt_grade
-    if grade not in BOLTS:
-        raise BadInput(
-            Fault(
-                file="job.toml",
-                entry="strength.bolt_grade",
-                read=grade,
-                expected=f"one of {', '.join(BOLTS)}",
-                do="write the grade stamped on the bolt's head",
-            )
+    table = job.strength
+    rows = (("bolt_grade", table.bolt_grade, BOLTS), ("tubes", table.tubes, TUBE_RULES))
+    faults = [
+        Fault(
+            file="job.toml",
+            entry=f"strength.{field}",
+            read=read,
+            expected=f"one of {', '.join(known)}",
+            do=f"correct {field} in [strength]",
         )
+        for field, read, known in rows
+        if read is not None and read not in known
+    ]
+    if faults:
+        raise BadInput(*faults)
+
+
+def _tube_sizes(job: Job, bars: Bars) -> tuple[Finding, ...]:
+    """Each stock that is used, held to the rule the job names."""
+    if job.strength.tubes is None:
+        return ()
+    rule = TUBE_RULES[job.strength.tubes]
+    used = [name for name in job.stock if any(b.stock == name for b in bars.bars)]
+    steels = {name: material(job.stock[name].steel) or WEAKEST for name in used}
+    return tuple(
+        tube_finding(
+            f"stock.{name}",
+            Section(od=job.stock[name].od, wall=job.stock[name].wall),
+            (steels[name].fy, steels[name].fu),
+            rule,
+        )
+        for name in used
+    )
+
+
+def _thin(made: Model) -> tuple[Finding, ...]:
+    """A wall too thin to form a plastic hinge before it buckles in, once for each stock."""
+    rows = zip(made.mesh.bars, made.sections, made.steels, strict=True)
+    thin = {b.stock: (s, m) for b, s, m in rows if not ec3_class_1(s.od, s.wall, m.fy)}
+    return tuple(
+        Finding(
+            code="strength.thin-wall",
+            level=Level.LOOK,
+            subject=f"stock.{name}",
+            says=f"Its wall is 1/{s.od / s.wall:.0f} of its diameter: it may buckle in before it "
+            "bends as far as the collapse load takes for granted.",
+            measured=s.od / s.wall,
+            allowed=50.0 * 235.0 / m.fy,
+            source="EN 1993-1-1 table 5.2, class 1, from memory",
+            remedy=f"Take a wall of at least {s.od * m.fy / (50.0 * 235.0):.2f} mm.",
+        )
+        for name, (s, m) in thin.items()
+    )
 
 
 def _nothing() -> Finding:

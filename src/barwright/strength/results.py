@@ -44,7 +44,7 @@ class Held:
         yields: first yield of a tube, second order.
         column: a length of bar as a column, second order.
         weld: a seam.
-        bolt: hinge or striker bolt; None where no hardware gives their sizes.
+        bolt: hinge bolt, its cheeks, or striker bolt; None where no hardware gives their sizes.
         buckling: load factor at which the whole frame buckles elastically.
         collapse: load factor it is sure to carry, plastic hinges allowed (lower bound).
         pushover: how it folds up; None where the elastic answer alone shows twice the load.
@@ -73,6 +73,11 @@ class Held:
         if self.bolt is not None:
             limits.append(_over(self.bolt))
         return min(limits) if self.stable else min(*limits, self.buckling, 1.0 - 1e-9)
+
+    @property
+    def margin(self) -> float:
+        """How much more than the case it stands, as a share of it; below 0 it falls short."""
+        return self.factor - 1.0
 
     @property
     def governs(self) -> str:

@@ -9,11 +9,21 @@ import pytest
 from made_up import BRACKET, CHEEK, build, circle
 
 from barwright.job.errors import BadInput
+from barwright.pack import contents
 from barwright.pack.compare import CUTS_ALIKE, compare
 from barwright.pack.compare_pages import comparison_pdf
 from barwright.pack.version import read_version, version_of
 from barwright.pack.write import write
 from barwright.plates.part import Loop
+
+
+@pytest.fixture(autouse=True)
+def flats_alone(monkeypatch):
+    """Packs with nothing in them but what is compared, since many are written here."""
+    every = contents.steps
+    monkeypatch.setattr(
+        contents, "steps", lambda *a: [s for s in every(*a) if s.what == "flat patterns"]
+    )
 
 
 def stretched(part, by):

@@ -22,9 +22,10 @@ from barwright.pack.drawing import (
 from barwright.pack.outlines import flat_drawing
 from barwright.pack.paper import A4, Book, wrapped
 from barwright.pack.svg import svg_text
+from barwright.pack.true_size import LAP, Head, add_large, sheets_across
 from barwright.pack.units import both, degrees, tape
 from barwright.pack.wrap import Wrap, crotch_and_heel, template
-from barwright.pack.wrap_pages import LAP, add_large, sheets_across, wraps_pdf
+from barwright.pack.wrap_pages import plates_pdf, wrap_item, wraps_pdf
 
 
 def test_the_collecting_pen_keeps_the_stream():
@@ -78,7 +79,8 @@ def test_a_template_names_its_end_and_the_way_to_the_other():
 
 def test_a_wide_template_goes_over_several_sheets_that_lap():
     book = Book(A4, "t")
-    add_large(book, wrap(60.0, [20.0] * 360), "mm", "job")
+    item = wrap_item(wrap(60.0, [20.0] * 360), "mm")
+    add_large(book, item, Head(title="Tube ends 1:1", how="", job="job"))
     pages = pypdf.PdfReader(io.BytesIO(book.close())).pages
     assert len(pages) == sheets_across(math.pi * 120.1 + 12.0, 190.0) == 3
     assert all(f"sheet {k + 1} of 3" in page.extract_text() for k, page in enumerate(pages))
@@ -93,6 +95,17 @@ def test_sheets_reach_over_the_whole_length(length):
 
 def test_no_coped_end_no_templates():
     assert wraps_pdf([build().bars.named("upper")], "mm", "job") is None
+
+
+def test_plates_are_printed_at_true_size_with_their_bends():
+    text = (
+        pypdf.PdfReader(io.BytesIO(plates_pdf((CHEEK, BRACKET), "mm", "job")))
+        .pages[0]
+        .extract_text()
+    )
+    assert "side.hinge.cheek" in text
+    assert "UP 90.0° R3.00" in text
+    assert plates_pdf((), "mm", "job") is None
 
 
 def test_names_in_any_alphabet_are_printed():

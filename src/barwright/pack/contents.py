@@ -12,6 +12,7 @@ from barwright.pack.bend_pages import bends_pdf
 from barwright.pack.cutting_pages import cutting_files
 from barwright.pack.dxf import dxf_bytes
 from barwright.pack.glb import glb_bytes
+from barwright.pack.guide_pages import guide_pdf
 from barwright.pack.listing import findings_csv, plate_masses
 from barwright.pack.names import file_name
 from barwright.pack.nest import SIZES
@@ -20,7 +21,7 @@ from barwright.pack.outlines import flat_drawing
 from barwright.pack.summary import summary_pdf
 from barwright.pack.tables import cut_list, hardware_list, order_sheet, stock_list
 from barwright.pack.twins import as_cut
-from barwright.pack.wrap_pages import wraps_pdf
+from barwright.pack.wrap_pages import plates_pdf, wraps_pdf
 
 if TYPE_CHECKING:
     from barwright.route import Build
@@ -51,12 +52,13 @@ class Step:
 def steps(build: Build, stage: str, digest: str) -> Iterator[Step]:
     """The pack's contents, in the order they are made; the summary knows of all the rest."""
     yield Step(what="flat patterns", make=partial(_flats, build))
-    yield Step(what="tube end templates", make=partial(_templates, build))
+    yield Step(what="templates", make=partial(_templates, build))
     yield Step(what="lists", make=partial(_lists, build))
     yield Step(what="cutting and nesting", make=partial(_cutting, build))
     yield Step(what="bend and order sheets", make=partial(_sheets, build))
     yield Step(what="solids", make=partial(_solids, build))
     yield Step(what="model for viewing", make=partial(_model, build))
+    yield Step(what="build guide", make=partial(_guide, build, stage))
     yield Step(what="summary", make=partial(_summary, build, stage, digest))
 
 
@@ -71,8 +73,12 @@ def _flats(build: Build, _: Found) -> tuple[Files, Found]:
 
 
 def _templates(build: Build, _: Found) -> tuple[Files, Found]:
-    made = wraps_pdf(build.bars.bars, build.job.job.unit, build.job.job.name)
-    return ({"templates/tube-ends.pdf": made} if made else {}), ()
+    unit, job = build.job.job.unit, build.job.job.name
+    made = {
+        "templates/tube-ends.pdf": wraps_pdf(build.bars.bars, unit, job),
+        "templates/plates.pdf": plates_pdf(build.parts.parts, unit, job),
+    }
+    return {name: data for name, data in made.items() if data}, ()
 
 
 def _lists(build: Build, _: Found) -> tuple[Files, Found]:
@@ -122,6 +128,10 @@ def _solids(build: Build, _: Found) -> tuple[Files, Found]:
 
 def _model(build: Build, _: Found) -> tuple[Files, Found]:
     return {"view/whole.glb": glb_bytes(build)}, ()
+
+
+def _guide(build: Build, stage: str, _: Found) -> tuple[Files, Found]:
+    return {"guide.pdf": guide_pdf(build, stage)}, ()
 
 
 def _summary(build: Build, stage: str, digest: str, found: Found) -> tuple[Files, Found]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -36,6 +36,16 @@ class Hull:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Face:
+    """A flat face of any outline: anticlockwise as seen from outside [mm]; `edge` for a rim."""
+
+    corners: tuple[Point, ...]
+    colour: str
+    holes: tuple[tuple[Point, ...], ...] = ()
+    edge: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
 class Label:
     """A name beside a point [mm]."""
 
@@ -58,7 +68,7 @@ class View:
         return right, np.cross(eye, right), eye
 
 
-Shape = Tube | Hull
+Shape = Tube | Hull | Face
 
 
 def picture(
@@ -137,6 +147,8 @@ def _pieces(shape: Shape, eye: Floats) -> list[tuple[float, Shape]]:
     """Pieces with their depth toward the eye."""
     if isinstance(shape, Hull):
         return [(float(np.mean(np.array(shape.corners) @ eye)), shape)]
+    if isinstance(shape, Face):
+        return _seen(shape, eye)
     runs = itertools.pairwise(shape.points)
     return [
         (
@@ -147,10 +159,37 @@ def _pieces(shape: Shape, eye: Floats) -> list[tuple[float, Shape]]:
     ]
 
 
+def _seen(face: Face, eye: Floats) -> list[tuple[float, Shape]]:
+    """A face with its depth, if it is turned to the eye."""
+    p = np.array(face.corners)
+    normal = np.cross(p, np.roll(p, -1, axis=0)).sum(axis=0)
+    size = float(np.linalg.norm(normal))
+    lit = float(normal @ eye) / size if size > 1e-9 else 0.0
+    if lit <= 1e-6:
+        return []
+    toned = shade(face.colour, 0.25 * (lit - 0.6))
+    depth = float(np.mean(p @ eye)) + (0.05 if face.holes else 0.0)
+    return [(depth, replace(face, colour=toned))]
+
+
 def _drawn(piece: Shape, place: Callable[[Point], XY], scale: float) -> list[Primitive]:
     if isinstance(piece, Hull):
         return _hull(piece, place)
+    if isinstance(piece, Face):
+        return _face(piece, place)
     return _run(place(piece.points[0]), place(piece.points[1]), piece.radius * scale, piece.colour)
+
+
+def _face(piece: Face, place: Callable[[Point], XY]) -> list[Primitive]:
+    """The face filled, its holes dark; the rim's short edges go without lines."""
+    line = Style(colour=shade(piece.colour, -0.5), width=0.12, fill=piece.colour)
+    style = replace(line, colour=piece.colour) if piece.edge else line
+    dark = replace(line, fill=shade(piece.colour, -0.6))
+    rings = [(piece.corners, style), *((hole, dark) for hole in piece.holes)]
+    return [
+        Loop(vertices=tuple((*place(p), 0.0) for p in ring), layer=NOTE, style=look)
+        for ring, look in rings
+    ]
 
 
 def _hull(piece: Hull, place: Callable[[Point], XY]) -> list[Primitive]:

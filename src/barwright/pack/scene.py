@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from barwright.geometry.pose import Pose
 from barwright.geometry.solids import Block, Body, Elbow, Rod
 from barwright.pack.picture import Hull, Label, Shape, Tube, tube_of
+from barwright.pack.plate_faces import faces_of
 from barwright.tubes.bars import BuiltBar
 
 if TYPE_CHECKING:
@@ -37,25 +36,16 @@ def leaf_of_bar(build: Build, name: str) -> str:
 def shapes(build: Build, share: float = 0.0) -> list[Shape]:
     """Everything, with the leaves opened by a share of their way (0 closed, 1 open)."""
     drawn: list[Shape] = [_bar(build, bar, share) for bar in build.bars.bars]
-    for body, leaf, colour in bodies(build):
-        pose = leaf_pose(build, leaf, share) or Pose()
-        drawn += body_shapes(body, colour, pose)
+    for part in build.parts.parts:
+        drawn += faces_of(part, PLATE, leaf_pose(build, part.rides, share) or Pose())
+    for item in build.parts.hardware:
+        drawn += body_shapes(item.body, HARDWARE, leaf_pose(build, item.rides, share) or Pose())
     return drawn
 
 
 def _bar(build: Build, bar: BuiltBar, share: float) -> Shape:
     pose = leaf_pose(build, leaf_of_bar(build, bar.name), share)
     return tube_of(bar.centreline, bar.radius, colour_of_bar(build, bar.name), pose)
-
-
-def bodies(build: Build) -> Iterator[tuple[Body, str, str]]:
-    """Plates and bought things as bodies, each with its leaf and colour."""
-    from barwright.plates.solids import body_of
-
-    for part in build.parts.parts:
-        yield body_of(part), part.rides, PLATE
-    for item in build.parts.hardware:
-        yield item.body, item.rides, HARDWARE
 
 
 def body_shapes(body: Body, colour: str, pose: Pose) -> list[Shape]:
@@ -83,8 +73,3 @@ def mark_labels(build: Build) -> list[Label]:
     used = {end.mark for bar in build.bars.bars for end in (bar.start, bar.finish)}
     names = [n for n in build.marks.names if n in used]
     return [Label(text=n, at=build.marks.at(n)) for n in names if build.marks.at(n)[1] > -1.0]
-
-
-def turned_degrees(build: Build, leaf: str) -> float:
-    """How far a leaf opens [deg], positive."""
-    return next((abs(math.degrees(m.opens)) for m in build.motions if m.leaf == leaf), 0.0)

@@ -161,6 +161,13 @@ def test_a_board_printed_1_per_cent_small_is_made_good_by_the_bars(shot, traced)
     assert small.scale_sd < traced.scale_sd
 
 
+def test_a_measured_camera_height_makes_the_scale_surer(shot, traced):
+    it = trace(shot, board_name="a3", thickness=3.0, printed_bar=100.0, camera_height=450.0)
+    assert it.view.height_sd < traced.view.height_sd
+    assert it.scale_sd <= traced.scale_sd
+    assert it.view.height == pytest.approx(450.0, abs=3.0 * it.view.height_sd)
+
+
 @pytest.fixture(scope="module")
 def from_a_metre():
     corners = ((50.0, 80.0), (250.0, 80.0), (250.0, 380.0), (50.0, 380.0))

@@ -27,6 +27,18 @@ FINE = 0.25
 CHUNK = 300
 """Lines worked on at once, to bound memory."""
 
+JUMP = 0.15
+"""How far an edge strays from one line to the next [px], one standard deviation."""
+
+PIXELS = 5.0
+"""What a line's samples are worth, next to each other and blurred as they are."""
+
+FAR_OFF = 12.0
+"""Beyond so many times the noise a place is just wrong, however wrong."""
+
+NOISE_LEAST = 0.004
+"""Of linear light."""
+
 _ACROSS = np.array([-1.8, -1.1, -0.5, 0.0, 0.5, 1.1, 1.8])
 _SHARE = np.exp(-0.5 * _ACROSS**2) / np.exp(-0.5 * _ACROSS**2).sum()
 
@@ -64,18 +76,35 @@ def bordered(photo: Photo, it: Bare, middle: Floats, along: Floats, reach: float
         reach: how far either way to look [px].
     """
     parts = [
-        _part(photo, it, middle[i : i + CHUNK], along[i : i + CHUNK], reach)
+        _weighed(photo, it, middle[i : i + CHUNK], along[i : i + CHUNK], reach)
         for i in range(0, len(middle), CHUNK)
     ]
-    return Border(
+    whole = _Weighed(
         **{
             k: np.concatenate([getattr(p, k) for p in parts])
-            for k in ("at", "sd", "light", "card", "good")
-        }
+            for k in ("misses", "odd", "level", "light", "print_", "known")
+        },
+        fine=parts[0].fine,
+        samples=parts[0].samples,
     )
+    return _best(whole, it.view.blur, reach)
 
 
-def _part(photo: Photo, it: Bare, middle: Floats, along: Floats, reach: float) -> Border:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Weighed:
+    """Every place k an edge could be on every line n, weighed; shapes (n, k), fine (k,)."""
+
+    misses: Floats
+    odd: Floats
+    level: Floats
+    light: Floats
+    print_: Floats
+    known: NDArray[np.bool_]
+    fine: Floats
+    samples: int
+
+
+def _weighed(photo: Photo, it: Bare, middle: Floats, along: Floats, reach: float) -> _Weighed:
     blur = it.view.blur
     u = np.arange(-reach, reach + 1e-9, STEP)
     fine = np.arange(-reach - 3.0 * blur, reach + 3.0 * blur, FINE)
@@ -86,18 +115,16 @@ def _part(photo: Photo, it: Bare, middle: Floats, along: Floats, reach: float) -
     # Board beyond place k, and card before it, as seen at each sample: (n, m, k) and (m, k).
     board = np.cumsum((spread * print_[:, None, :])[..., ::-1], axis=-1)[..., ::-1]
     card = np.cumsum(spread, axis=1) - spread
-    cost, odd, level, light = _costs(values, card, board)
-    return _best(
-        fine,
-        cost,
-        odd,
-        level,
-        light,
-        samples=len(u),
-        known=known & inside[:, None],
+    misses, odd, level, light = _costs(values, card, board)
+    return _Weighed(
+        misses=misses,
+        odd=odd,
+        level=level,
+        light=light,
         print_=print_,
-        blur=blur,
-        reach=reach,
+        known=known & inside[:, None],
+        fine=fine,
+        samples=len(u),
     )
 
 
@@ -137,33 +164,44 @@ def _costs(values: Floats, card: Floats, board: Floats) -> tuple[Floats, Floats,
     return cost, hold * (light - 1.0) ** 2, level, light
 
 
-def _best(
-    fine: Floats,
-    misses: Floats,
-    odd: Floats,
-    level: Floats,
-    light: Floats,
-    *,
-    samples: int,
-    known: NDArray[np.bool_],
-    print_: Floats,
-    blur: float,
-    reach: float,
-) -> Border:
-    rows, cost = np.arange(len(misses)), misses + odd
-    allowed = np.abs(fine) <= reach - 1.0
-    k = np.argmin(np.where(allowed, cost, np.inf), axis=1)
+def _best(it: _Weighed, blur: float, reach: float) -> Border:
+    fine, cost, rows = it.fine, it.misses + it.odd, np.arange(len(it.misses))
+    k = _smoothest(cost / it.samples, np.abs(fine) <= reach - 1.0)
     k = np.clip(k, 1, len(fine) - 2)
     low, mid, high = cost[rows, k - 1], cost[rows, k], cost[rows, k + 1]
     bend = np.maximum(low - 2.0 * mid + high, 1e-12)
     # The board begins with place k itself, so the edge lies half a step before it.
     at = fine[k] + FINE * np.clip(0.5 * (low - high) / bend, -1.0, 1.0) - 0.5 * FINE
-    rms = np.sqrt(misses[rows, k] / samples)
+    rms = np.sqrt(it.misses[rows, k] / it.samples)
     sd = np.sqrt(np.maximum(rms, 0.002) ** 2 / (0.5 * bend / FINE**2) / STEP)
     beyond = np.minimum(k + round(1.0 * blur / FINE), len(fine) - 1)
-    step = np.abs(light[rows, k] * print_[rows, beyond] - level[rows, k])
+    light, card = it.light[rows, k], it.level[rows, k]
+    step = np.abs(light * it.print_[rows, beyond] - card)
     near = (fine >= at[:, None] - blur) & (fine <= at[:, None] + 3.0 * blur)
-    clear = np.all(known | ~near, axis=1)
+    clear = np.all(it.known | ~near, axis=1)
     room = np.abs(at) < reach - 1.0 - 0.5 * blur
     seen = (step > 0.03) & (sd < 0.3) & (rms < 0.2 * np.maximum(step, 0.1)) & clear & room
-    return Border(at=at, sd=sd, light=light[rows, k], card=level[rows, k], good=seen)
+    return Border(at=at, sd=sd, light=light, card=card, good=seen)
+
+
+def _smoothest(cost: Floats, allowed: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """The place on every line that foretells best, without jumps from line to line (Viterbi).
+
+    Beside a marker's own edge two places may foretell about equally well; the neighbours decide.
+    """
+    noise = np.maximum(np.min(cost, axis=1, keepdims=True), NOISE_LEAST**2)
+    price = np.minimum(cost / noise - 1.0, FAR_OFF) * PIXELS
+    price = np.where(allowed, price, np.inf)
+    apart = (np.arange(cost.shape[1])[:, None] - np.arange(cost.shape[1])) * FINE
+    jump = 0.5 * (apart / JUMP) ** 2
+    back = np.zeros(cost.shape, dtype=np.int64)
+    best = price[0]
+    for i in range(1, len(cost)):
+        ways = best[None, :] + jump
+        back[i] = np.argmin(ways, axis=1)
+        best = price[i] + ways[np.arange(len(best)), back[i]]
+    k = np.zeros(len(cost), dtype=np.int64)
+    k[-1] = int(np.argmin(best))
+    for i in range(len(cost) - 1, 0, -1):
+        k[i - 1] = back[i, k[i]]
+    return k

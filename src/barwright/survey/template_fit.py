@@ -81,7 +81,7 @@ def _rms(off: Floats, weight: Floats) -> float:
 
 def _largest(off: Floats, weight: Floats) -> float:
     """The largest miss but for the worst 2 %, among sure points where there are enough."""
-    sure = off[weight >= 1.0]
+    sure = off[weight >= 0.5]
     serve = sure if len(sure) >= 8 else off
     return float(np.quantile(np.abs(serve), 0.98)) if len(serve) else 0.0
 

@@ -28,6 +28,9 @@ SHADE = 0.75
 MIXED_WEIGHT = 0.25
 """Of a point where paper and ink meet: its scatter was measured at least twice as large."""
 
+SURE = 0.04
+"""Standard deviation [mm] up to which a point counts in full."""
+
 DARK_CARD = 0.15
 """Of the step from ink to paper: a card no farther from ink shows its edge on paper alone."""
 
@@ -95,7 +98,7 @@ def traced(photo: Photo, it: Bare, rough: Floats, thickness: float, *, hole: boo
         pixel=seen,
         middle=(float(line[:, 0].mean()), float(line[:, 1].mean())),
         unseen=_longest_gap(ok, spacing),
-        weight=np.where(print_ == UNKNOWN, MIXED_WEIGHT, 1.0),
+        weight=_weight(border.sd[ok] * pixel) * np.where(print_ == UNKNOWN, MIXED_WEIGHT, 1.0),
         spacing=spacing,
         asked=len(ok),
         sd=float(np.sqrt(np.mean(border.sd[ok] ** 2))) * pixel if ok.any() else np.inf,
@@ -132,6 +135,11 @@ class _Across:
         border = bordered(self.photo, self.it, middle, along, reach)
         pixel = middle + border.at[:, None] * along
         return unproject(camera, pixel, self.thickness), border, border.good
+
+
+def _weight(sd: Floats) -> Floats:
+    """How much points count by their standard deviations [mm]."""
+    return np.asarray(np.clip((SURE / np.maximum(sd, 1e-6)) ** 2, 0.05, 1.0))
 
 
 def _dark(it: Bare, pixel: Floats, card: Floats) -> bool:

@@ -63,7 +63,7 @@ def crossings(torus: Torus, points: ArrayLike, direction: ArrayLike) -> Floats:
     gap = np.asarray(points, dtype=float) - torus.centre
     back = gap @ d
     m = gap - back[:, None] * d
-    s = _quartic(*_coefficients(torus, m, d), 1.0 + torus.radius / torus.ring) * torus.ring
+    s = _quartic(*_coefficients(torus, m, d), 1.01 + torus.radius / torus.ring) * torus.ring
     for _ in range(2):
         s = s - _step(torus, m, d, s)
     return np.asarray(np.sort(s, axis=1) - back[:, None])

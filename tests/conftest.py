@@ -6,7 +6,7 @@ import os
 # other's way when several tests run at once.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from hypothesis import HealthCheck, settings  # noqa: E402
+from hypothesis import HealthCheck, settings
 
 settings.register_profile(
     "house",

@@ -10,15 +10,21 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from barwright.findings import Finding
+from barwright.fits.make import Fits
+from barwright.fits.make import fits as make_fits
 from barwright.geometry.solids import Body
 from barwright.job.schema import Job, Reading
-from barwright.plates.make import Parts
 from barwright.plates.make import parts as make_parts
+from barwright.plates.part import Parts
 from barwright.plates.solids import body_of as body_of_part
+from barwright.strength.make import analyse
+from barwright.strength.results import Strength
 from barwright.survey.check import check as check_survey
 from barwright.survey.marks import Marks
 from barwright.survey.radii import radius_of
 from barwright.survey.solve import solve as adjust
+from barwright.swing.check import Around
+from barwright.swing.check import check as check_swings
 from barwright.swing.clearance import swing
 from barwright.swing.make import motions as make_motions
 from barwright.swing.motion import Motion, Swing
@@ -30,6 +36,7 @@ REMEMBERED = 16
 """How many results of each stage are kept: an undo finds its answer still there."""
 
 Radii = tuple[tuple[str, float], ...]
+Arounds = tuple[tuple[str, Around], ...]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -43,6 +50,8 @@ class Build:
         motions: how each leaf moves.
         parts: the plate parts and the hardware.
         swings: what each leaf meets on its way.
+        fits: how the hinges' pins, bushings and spacers go together.
+        strength: the load cases, what holds, and with what margin.
         findings: all that was checked, in the order of the route.
     """
 
@@ -52,6 +61,8 @@ class Build:
     motions: tuple[Motion, ...]
     parts: Parts
     swings: tuple[Swing, ...]
+    fits: Fits
+    strength: Strength
     findings: tuple[Finding, ...]
 
 
@@ -68,11 +79,17 @@ def build(job: Job) -> Build:
     bars = _bars(_only(job, "stock", "bender", "bar", "leaf", "twin"), marks)
     motions = _motions(_only(job, "bar", "leaf", "twin"), marks)
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
-    swings = _swings(bars, motions, parts)
+    around = _around(bars, parts, motions)
+    swings = _swings(motions, around)
+    fits = _fits(_only(job, "fit", "leaf", "stock", "bar", "sheet"), parts, motions, marks)
+    strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
     findings = (
         *check_survey(marks),
         *bars.findings,
         *parts.findings,
+        *_swing_findings(swings, motions, around),
+        *fits.findings,
+        *strength.findings,
     )
     return Build(
         job=job,
@@ -81,6 +98,8 @@ def build(job: Job) -> Build:
         motions=motions,
         parts=parts,
         swings=swings,
+        fits=fits,
+        strength=strength,
         findings=findings,
     )
 
@@ -124,15 +143,45 @@ def _parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> P
 
 
 @lru_cache(REMEMBERED)
-def _swings(bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> tuple[Swing, ...]:
+def _around(
+    bars: Bars, parts: Parts, motions: tuple[Motion, ...]
+) -> tuple[tuple[str, Around], ...]:
     riders = {name: m.leaf for m in motions for name in m.bars}
     bodies = [(body_of_bar(b), riders.get(b.name, "")) for b in bars.bars]
     bodies += [(body_of_part(p), p.rides) for p in parts.parts]
     bodies += [(h.body, h.rides) for h in parts.hardware]
-    return tuple(_one_swing(motion, bodies, parts) for motion in motions)
+    return tuple((m.leaf, _around_one(m.leaf, bodies, parts)) for m in motions)
 
 
-def _one_swing(motion: Motion, bodies: list[tuple[Body, str]], parts: Parts) -> Swing:
-    movers = tuple(body for body, leaf in bodies if leaf == motion.leaf)
-    standing = tuple(body for body, leaf in bodies if leaf != motion.leaf)
-    return swing(motion, movers, standing, allowed=parts.intended)
+def _around_one(leaf: str, bodies: list[tuple[Body, str]], parts: Parts) -> Around:
+    return Around(
+        movers=tuple(body for body, rides in bodies if rides == leaf),
+        standing=tuple(body for body, rides in bodies if rides != leaf),
+        allowed=parts.intended,
+    )
+
+
+@lru_cache(REMEMBERED)
+def _swings(motions: tuple[Motion, ...], around: Arounds) -> tuple[Swing, ...]:
+    near = dict(around)
+    return tuple(
+        swing(m, near[m.leaf].movers, near[m.leaf].standing, allowed=near[m.leaf].allowed)
+        for m in motions
+    )
+
+
+@lru_cache(REMEMBERED)
+def _swing_findings(
+    swings: tuple[Swing, ...], motions: tuple[Motion, ...], around: Arounds
+) -> tuple[Finding, ...]:
+    return check_swings(swings, motions, dict(around))
+
+
+@lru_cache(REMEMBERED)
+def _fits(job: Job, parts: Parts, motions: tuple[Motion, ...], marks: Marks) -> Fits:
+    return make_fits(job, parts, motions, marks)
+
+
+@lru_cache(REMEMBERED)
+def _strength(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> Strength:
+    return analyse(job, bars, motions, parts)

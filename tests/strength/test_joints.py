@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from barwright.geometry.vectors import rotation
-from barwright.strength.frame import BALL, Join, Loads, frame
+from barwright.strength.frame import BALL, Join, Loads, Spring, frame
 from barwright.strength.solve import Loose, solve
 
 EA, EI, GJ, L = 6e7, 9e9, 7e9, 1000.0
@@ -100,6 +100,23 @@ def test_the_force_through_a_ball_is_what_the_joint_says():
     assert got.reactions[0, 1, 2] == pytest.approx(45.0)
     assert got.reactions[0, 3, 2] == pytest.approx(45.0)
     assert got.moves[0, 2, 2] == pytest.approx(-90 * (2 * L) ** 3 / (48 * EI))
+
+
+def test_a_springy_joint_on_a_stiff_arm():
+    """A cantilever whose root gives: P L³ / 3 EI + P L² / k, and P / shift (statics)."""
+    nodes = np.array([[0.0, 0, 0], [0, 0, 0], [L, 0, 0]])
+    give = Spring(start=0, end=1, shift=1e6, turn=5e7)
+    made = frame(
+        nodes, np.array([[1, 2]]), EA=EA, EIy=EI, EIz=EI, GJ=GJ, held=_held(3, 0), springs=(give,)
+    )  # fmt: skip
+    got = solve(made, _tip(3, 2, 0, 0, 100.0, 0, 0, 0))
+    bend = 100.0 * L**3 / (3 * EI)
+    assert got.moves[0, 2, 2] == pytest.approx(bend + 100 * L**2 / 5e7 + 100 / 1e6)
+    assert got.reactions[0, 0, 2] == pytest.approx(-100.0)
+    assert abs(got.reactions[0, 0, 4]) == pytest.approx(100.0 * L)
+    arm = replace(made, nodes=nodes + np.array([[0, 0, 0], [0, 0, 60.0], [0, 0, 60.0]]))
+    off = solve(arm, _tip(3, 2, 100.0, 0, 0, 0, 0, 0))  # a pull 60 mm off the root turns it
+    assert off.moves[0, 1, 4] == pytest.approx(0.0, abs=1e-12)  # the arm is on the held side
 
 
 def test_joints_in_a_row_and_in_a_ring():

@@ -44,7 +44,7 @@ def _end_float(fit: HingeFit, wanted: float) -> Finding:
         subject=f"leaf.{fit.stack.leaf}",
         says=f"With the bolt tight the bushing has {worst.nominal:.3f} mm of end float; turned to "
         f"±{fit.stack.length_tolerance:.3f} mm it is {worst.least:.3f} to {worst.most:.3f} mm at "
-        f"worst, and it binds in {100.0 * (1.0 - drawn.chance):.2g} % of hinges.",
+        f"worst, and it binds in {100.0 * (1.0 - drawn.chance):.1f} % of hinges.",
         measured=worst.least,
         allowed=0.0,
         unit="mm",

@@ -87,7 +87,10 @@ def check(
 
 
 def _factored(case: Case, safety: float) -> Case:
-    return replace(case, force=point(safety * np.array(case.force)))
+    if safety <= 1.0:
+        return case
+    says = f"{case.says}, times {safety:g} for safety"
+    return replace(case, says=says, force=point(safety * np.array(case.force)))
 
 
 def loads_of(model: Model, cases: tuple[Case, ...]) -> Loads:

@@ -41,6 +41,22 @@ BALL: tuple[Point, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 """Free to turn every way."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Spring:
+    """Two nodes held together by springs, as a joint with some give.
+
+    Attributes:
+        start, end: node numbers; the springs sit at `end`, on a stiff arm from `start`.
+        shift: stiffness against parting, every way [N/mm].
+        turn: stiffness against turning, every way [N mm/rad].
+    """
+
+    start: int
+    end: int
+    shift: float
+    turn: float
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Frame:
     """A frame as the solver sees it: n nodes, m members.
@@ -57,6 +73,7 @@ class Frame:
         released: shape (m, 12), member-end movements (local, start then end) that carry nothing.
         held: shape (n, 6), movements held still.
         joins: nodes that follow others.
+        springs: nodes held together with some give.
     """
 
     nodes: Floats
@@ -70,6 +87,7 @@ class Frame:
     centres: Floats
     released: Bools
     joins: tuple[Join, ...] = ()
+    springs: tuple[Spring, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -115,6 +133,7 @@ def frame(
     centres: Floats | None = None,
     released: Bools | None = None,
     joins: tuple[Join, ...] = (),
+    springs: tuple[Spring, ...] = (),
 ) -> Frame:
     """A frame with what is usual filled in: numbers spread over the members, nothing released.
 
@@ -140,6 +159,7 @@ def frame(
         centres=np.full((m, 3), np.nan) if centres is None else np.asarray(centres, dtype=float),
         released=np.zeros((m, 12), bool) if released is None else np.asarray(released, bool),
         joins=joins,
+        springs=springs,
     )
 
 

@@ -56,7 +56,7 @@ def cases(job: Job, bars: Bars, motions: tuple[Motion, ...]) -> tuple[Case, ...]
         BadInput: a [load] table names no bar, mark or rule that exists, or no force; all at once.
     """
     faults: list[Fault] = []
-    own = [_own(job, bars, name, table, faults) for name, table in job.load.items()]
+    own = [_own(bars, name, table, faults) for name, table in job.load.items()]
     if faults:
         raise BadInput(*faults)
     named = {b.name for b in bars.bars if b.centreline.pieces}
@@ -69,7 +69,7 @@ def cases(job: Job, bars: Bars, motions: tuple[Motion, ...]) -> tuple[Case, ...]
     return (*(c for c in own if c is not None), *usual)
 
 
-def _own(job: Job, bars: Bars, name: str, table: LoadTable, faults: list[Fault]) -> Case | None:
+def _own(bars: Bars, name: str, table: LoadTable, faults: list[Fault]) -> Case | None:
     """One [load] table as a case; faults are gathered."""
     rule = RULES.get(table.rule or "")
     before = len(faults)
@@ -90,7 +90,7 @@ def _own(job: Job, bars: Bars, name: str, table: LoadTable, faults: list[Fault])
         at=at,
         force=point((force or 0.0) * way),
         source=OWN if rule is None else rule.source,
-        must=table.must and job.strength.safety >= 1.0,
+        must=table.must,
     )
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from barwright.findings import Finding, Level
 from barwright.geometry.vectors import Point
 from barwright.job.schema import Job
-from barwright.strength.frame import BALL, Bools, Frame, Join, frame
+from barwright.strength.frame import BALL, Bools, Frame, Join, Spring, frame
 from barwright.strength.materials import MATERIALS, WEAKEST, Material, material
 from barwright.strength.meetings import Hanging, Weld, hangings, welds
 from barwright.strength.mesh import Mesh, Station, mesh
@@ -22,6 +22,9 @@ from barwright.strength.supports import hanging_together, held_stations
 from barwright.swing.motion import Motion
 from barwright.tubes.bars import Bars, BuiltBar
 from barwright.tubes.section import Section
+
+FIRM = 1e8
+"""How firmly a springy joint is held against parting [N/mm]: some hundred times a tube's own."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -136,6 +139,7 @@ def _frame(job: Job, cut: Mesh, ties: _Ties, steels: tuple[Material, ...]) -> Fr
         held=held,
         centres=cut.centres,
         joins=ties.joins,
+        springs=ties.springs,
     )
 
 
@@ -144,8 +148,8 @@ def _welded(cut: Mesh, met: tuple[Weld, ...]) -> Bools:
     return np.isin(cut.ends, list(at))
 
 
-_Special = tuple[int, int, tuple[Point, ...], tuple[float, ...]]
-"""A node, the one it hangs on, the axes it turns about by itself, and its springs."""
+_Special = tuple[int, int, tuple[Point, ...]]
+"""A node, the one it hangs on, and the axes it turns about by itself."""
 
 
 class _Ties:
@@ -163,7 +167,8 @@ class _Ties:
         self.nodes = np.concatenate([cut.nodes, np.array([h.through for h in hung]).reshape(-1, 3)])
         self.said: list[Finding] = []
         self._parent = list(range(len(self.nodes)))
-        self._sprung = list(range(len(self.nodes)))
+        self._sprung = set[tuple[int, int]]()
+        self.springs: tuple[Spring, ...] = ()
         self._special: list[_Special] = []
         for w in met:
             self._weld(cut.node(w.end), cut.node(w.to), job.strength.joint)
@@ -185,41 +190,35 @@ class _Ties:
     def _rigid(self, a: int, b: int) -> None:
         self._parent[self._root(a)] = self._root(b)
 
-    def _weld(self, end: int, to: int, spring: float | None) -> None:
-        """Rigid, or with three turning springs where the job says how stiff a joint is.
-
-        An end that springs already hold to this joint needs no more of them.
-        """
-        if spring is None:
+    def _weld(self, end: int, to: int, turn: float | None) -> None:
+        """Rigid, or with turning springs where the job says how stiff a joint is."""
+        if turn is None:
             self._rigid(end, to)
-        elif _top(self._sprung, end) != _top(self._sprung, to):
-            self._sprung[_top(self._sprung, end)] = _top(self._sprung, to)
-            if any(s[0] == end for s in self._special):
-                self._rigid(end, to)
-            else:
-                self._special.append((end, to, BALL, (spring * 1e6,) * 3))
+        elif (to, end) not in self._sprung and end != to:
+            self._sprung.add((end, to))
+            self.springs += (Spring(start=to, end=end, shift=FIRM, turn=turn * 1e6),)
 
     def _hang(self, cut: Mesh, h: Hanging) -> None:
         axis = self.axis[h.leaf]
         self._rigid(cut.node(h.hinge[0]), axis)
-        self._special.append((axis, cut.node(h.hinge[1]), (h.along,), ()))
+        self._special.append((axis, cut.node(h.hinge[1]), (h.along,)))
         if h.latch is not None:
-            self._special.append((cut.node(h.latch[0]), cut.node(h.latch[1]), BALL, ()))
+            self._special.append((cut.node(h.latch[0]), cut.node(h.latch[1]), BALL))
 
     def _oriented(self, held: tuple[int, ...]) -> list[_Special]:
-        """Hinges, latches and springs with the slave's side chosen.
+        """Hinges and latches with the slave's side chosen.
 
         A cluster of welded nodes can hang on one other only, one that is held on none, and none
         on itself round about: where one side cannot, the other is made to hang on it.
         """
         on: dict[int, int] = {self._root(n): -1 for n in held}
         made = []
-        for a, b, free, stiffness in self._special:
+        for a, b, free in self._special:
             for slave, master in ((a, b), (b, a)):
                 root, to = self._root(slave), self._root(master)
                 if root not in on and root not in _chain(on, to):
                     on[root] = to
-                    made.append((slave, master, free, stiffness))
+                    made.append((slave, master, free))
                     break
             else:
                 self.said.append(_stiffer())
@@ -238,8 +237,7 @@ class _Ties:
             if masters[self._root(n)] != n
         ]
         turning = [
-            Join(slave=s, master=masters[self._root(m)], free=free, stiffness=stiffness)
-            for s, m, free, stiffness in hanging
+            Join(slave=s, master=masters[self._root(m)], free=free) for s, m, free in hanging
         ]
         return (*rigid, *turning)
 
@@ -264,7 +262,7 @@ def _stiffer() -> Finding:
         code="strength.joint",
         level=Level.LOOK,
         subject="strength",
-        says="A hinge, latch or springy joint at a node that hangs on another already could not be "
-        "modelled: it is left out.",
+        says="A hinge or latch at a node that hangs on another already could not be modelled: "
+        "it is left out.",
         remedy="Judge this joint by hand.",
     )

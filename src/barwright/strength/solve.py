@@ -101,10 +101,28 @@ def assemble(b: Bones, local: Floats) -> Sparse:
 
     k = turn_all(local, b.axes)
     at = movements(b.frame)
+    if b.frame.springs:
+        more, where = spring_stiffness(b.frame)
+        k, at = np.concatenate([k, more]), np.concatenate([at, where])
     row = np.repeat(at, 12, axis=1).ravel()
     col = np.tile(at, (1, 12)).ravel()
     n = 6 * len(b.frame.nodes)
     return sparse.coo_array((k.ravel(), (row, col)), (n, n)).tocsc()
+
+
+def spring_stiffness(frame: Frame) -> tuple[Floats, Ints]:
+    """Stiffness (s, 12, 12) of the springs in vehicle axes, and their movements (s, 12)."""
+    ends = np.array([(s.start, s.end) for s in frame.springs])
+    arm = frame.nodes[ends[:, 1]] - frame.nodes[ends[:, 0]]
+    part = np.zeros((len(ends), 6, 12))
+    part[:, :, 6:] = np.eye(6)
+    part[:, :, :6] = -np.eye(6)
+    x, y, z = arm.T
+    for row, col, value in ((0, 4, -z), (0, 5, y), (1, 3, z), (1, 5, -x), (2, 3, -y), (2, 4, x)):
+        part[:, row, col] = value
+    k = np.array([[s.shift] * 3 + [s.turn] * 3 for s in frame.springs])
+    at = 6 * ends[:, :, None] + np.arange(6)
+    return np.swapaxes(part, 1, 2) @ (k[:, :, None] * part), at.reshape(-1, 12)
 
 
 def movements(frame: Frame) -> Ints:

@@ -242,3 +242,11 @@ def test_a_bar_laid_along_another_is_not_passed_over(frame):
     )
     assert [b.name for b in parted.bars] == ["bent"]
     assert parted.findings[0].code == "tubes.cope"
+
+
+def test_a_bar_that_ends_where_its_twin_begins_is_pointed_out(frame):
+    places = {"A": (0, 0, 900), "B": (0, 600, 900)}
+    bars = frame(places, {"half": bar("A", "B")}, twin={"of": ["half"]})
+    (finding,) = bars.findings
+    assert (finding.code, finding.level, finding.measured) == ("tubes.twin", "look", 0.0)
+    assert [b.start.against for b in bars.bars] == [(), ()]

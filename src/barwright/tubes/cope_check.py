@@ -68,6 +68,24 @@ def open_ends(bars: tuple[BuiltBar, ...]) -> Iterator[Finding]:
                     yield _short_of(bar, end, other, deep)
 
 
+def meets_itself(bar: BuiltBar) -> Iterator[Finding]:
+    """Ends of a bar with a twin that lie on the centre plane, where the twin begins."""
+    for end in (bar.start, bar.finish):
+        if abs(end.origin[1]) < bar.radius and not end.against:
+            yield Finding(
+                code="tubes.twin",
+                level=Level.LOOK,
+                subject=f"bar.{bar.name}",
+                says=f"{bar.name} ends {abs(end.origin[1]):.1f} mm off the centre plane at "
+                f"{end.mark}, where its twin begins: both are cut square, neither is coped.",
+                measured=abs(end.origin[1]),
+                allowed=bar.radius,
+                unit="mm",
+                source="geometry",
+                remedy="make the two one bar across the vehicle, or miter both",
+            )
+
+
 def _on(bars: tuple[BuiltBar, ...], bar: BuiltBar) -> Iterator[tuple[BuiltBar, End]]:
     """The ends of other bars that are coped against a bar."""
     for other in bars:

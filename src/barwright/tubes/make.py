@@ -18,7 +18,7 @@ from barwright.job.schema import Job
 from barwright.survey.marks import Marks
 from barwright.tubes.bars import Bars, BuiltBar, End
 from barwright.tubes.bend_check import bend_findings, wall_findings
-from barwright.tubes.cope_check import eaten, end_findings, open_ends
+from barwright.tubes.cope_check import eaten, end_findings, meets_itself, open_ends
 from barwright.tubes.inserts import insert_findings
 from barwright.tubes.meeting import Site, contacts, envelope, receivers, site
 from barwright.tubes.reach import explicit, face_cut, told
@@ -49,6 +49,7 @@ def make(job: Job, marks: Marks) -> Bars:
             found += [*bend_findings(job, shape, bar), *said, *insert_findings(job, bar)]
     found += [*wall_findings(job, tuple(made)), *open_ends(tuple(made))]
     twins = {shape.twin_of for shape in everyone} & {bar.name for bar in made}
+    found += [said for bar in made if bar.name in twins for said in meets_itself(bar)]
     mirrors = [_mirror(bar, twins) for bar in made if bar.name in twins]
     return Bars(bars=(*made, *mirrors), findings=tuple(found))
 

@@ -61,6 +61,7 @@ class Reading(Entry):
         at: the known coordinates [mm] of a `fixed` mark.
         plus_minus: one standard deviation [mm or rad], as written or the job's default.
         note: what the fabricator noted.
+        written: the value as written, e.g. "23 7/16"; empty where it is not known.
     """
 
     line: int
@@ -70,6 +71,7 @@ class Reading(Entry):
     at: Point | None = None
     plus_minus: float
     note: str = ""
+    written: str = ""
 
 
 class DefaultPlusMinus(Entry):

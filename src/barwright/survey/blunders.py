@@ -31,6 +31,8 @@ from barwright.survey.quality import (
 LEAST = 0.02
 """Redundancy below which a reading is not judged."""
 
+WORSE = 400.0
+"""A reading whose loss makes the marks this many times worse known (in mm²) is not left out."""
 ALIKE = 0.98
 """Correlation beyond which two readings' tests cannot be told apart."""
 
@@ -164,16 +166,21 @@ def snoop(
             break
         number = settled.used[worst]
         alike = tuple(settled.used[j] for j in twins_of(settled, worst))
-        rest = [i for i in settled.used if i != number]
-        try:
-            settled = settle(pick(rest), rest, settled.x)
-        except np.linalg.LinAlgError:
-            break
-        out.append(number)
         if alike:
             either.append((number, *alike))
+            if len(alike) > len(settled.used) // 3 or settled.freedom == 1:
+                break
+        rest = [i for i in settled.used if i != number]
+        try:
+            left = settle(pick(rest), rest, settled.x)
+        except np.linalg.LinAlgError:
+            break
+        if left.covariance.trace() > WORSE * settled.covariance.trace():
+            break
+        settled = left
+        out.append(number)
     settled, out = _taken_back(pick, settled, out, sigma_known=sigma_known)
-    kept = tuple(group for group in either if group[0] in out)
+    kept = tuple(g for g in either if g[0] in out or g[0] in settled.used)
     return Snooped(settled=settled, out=tuple(sorted(out)), either=kept)
 
 

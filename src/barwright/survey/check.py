@@ -51,9 +51,33 @@ def _suspect(f: Fitted, mistakes: tuple[Mistake, ...], either: tuple[int, ...]) 
     )
 
 
+def _contradiction(marks: Marks, group: tuple[int, ...]) -> Finding:
+    lines = [f for f in marks.fitted if f.reading.line in group]
+    worst = max(lines, key=lambda f: abs(f.residual) / f.reading.plus_minus)
+    told = "; ".join(
+        f"line {f.reading.line} {f.reading.kind} {' '.join(f.reading.marks)}" for f in lines[:6]
+    )
+    more = f"; and {len(lines) - 6} more" if len(lines) > 6 else ""
+    return Finding(
+        code="survey.contradiction",
+        level=Level.MUST,
+        subject=f"readings.csv line {lines[0].reading.line}",
+        says="These readings contradict one another, and no other tells which is wrong: "
+        f"{told}{more}.",
+        measured=abs(worst.residual) / worst.reading.plus_minus,
+        allowed=3.29,
+        source=BAARDA,
+        remedy="Take them again; the answer stands between them until then.",
+    )
+
+
 def _suspects(marks: Marks) -> Iterator[Finding]:
+    left_out = set(marks.report.left_out)
+    for group in marks.either:
+        if group[0] not in left_out:
+            yield _contradiction(marks, group)
     for f in marks.fitted:
-        if f.suspect:
+        if f.suspect and f.reading.line in left_out:
             line = f.reading.line
             mine = tuple(m for m in marks.mistakes if m.line == line)
             either = next((g for g in marks.either if g[0] == line), ())

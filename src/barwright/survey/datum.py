@@ -22,7 +22,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.geometry.vectors import Floats
+from barwright.geometry.vectors import Floats, rotation
 from barwright.survey.adjust import Block, Linearised, covariance_of
 from barwright.survey.equations import Network, linearise
 from barwright.survey.motion import TWISTS, fitted, free_twists, twists
@@ -66,19 +66,54 @@ def names_of_free(free: Floats) -> tuple[str, ...]:
     return (*names, *("a screw motion" for _ in range(left.shape[1])))
 
 
-def _candidates(n: int) -> list[Anchor]:
+def _guides(x: Floats, plane: list[int]) -> tuple[int, int]:
+    """The first mark well off the first one, seen along some axes, and one well off their line."""
+    y = (x - x[0])[:, plane]
+    far = np.linalg.norm(y, axis=1)
+    ahead = int(np.argmax(far > 0.1 * far.max()))
+    along = y[ahead] / max(float(far[ahead]), 1e-12)
+    off = np.linalg.norm(y - np.outer(y @ along, along), axis=1)
+    return ahead, int(np.argmax(off > 0.1 * off.max()))
+
+
+def _turned(x: Floats, missing: tuple[str, ...]) -> Floats:
+    """The marks turned to the convention where turns about one axis or all are free."""
+    about = [axis for axis in range(3) if TWISTS[3 + axis] in missing]
+    if len(about) == 3:
+        ahead, aside = _guides(x, [0, 1, 2])
+        u = x[ahead] - x[0]
+        v = x[aside] - x[0]
+        w = np.cross(u, v)
+        if np.linalg.norm(w) < 1e-9 * max(float(u @ u), 1e-300):
+            return x
+        frame = np.array((u, np.cross(w, u), w))
+        return np.asarray((x - x[0]) @ (frame / np.linalg.norm(frame, axis=1)[:, None]).T + x[0])
+    if len(about) == 1:
+        b, c = ((1, 2), (2, 0), (0, 1))[about[0]]
+        ahead, _ = _guides(x, [b, c])
+        u = x[ahead] - x[0]
+        angle = -np.arctan2(u[c], u[b])
+        return np.asarray((x - x[0]) @ rotation(np.eye(3)[about[0]], float(angle)).T + x[0])
+    return x
+
+
+def _candidates(x: Floats, missing: tuple[str, ...]) -> list[Anchor]:
+    about = [axis for axis in range(3) if TWISTS[3 + axis] in missing]
+    plane = [a for a in range(3) if a not in about] if len(about) == 1 else [0, 1, 2]
+    guides = _guides(x, plane) if about else ()
     first = [(0, axis) for axis in range(3)]
-    later = [(i, axis) for i in range(1, n) for axis in (1, 2)]
-    return first + later + [(i, 0) for i in range(1, n)]
+    order = [*guides, *(i for i in range(1, len(x)) if i not in guides)]
+    later = [(i, axis) for i in order for axis in (1, 2) if i]
+    return first + later + [(i, 0) for i in order if i]
 
 
-def _anchors(x: Floats, free: Floats) -> tuple[Anchor, ...]:
+def _anchors(x: Floats, free: Floats, missing: tuple[str, ...]) -> tuple[Anchor, ...]:
     """As many coordinates as there are free twists, the first that hold them well."""
     g = (twists(x) @ free).reshape(len(x), 3, -1)
     chosen: list[Anchor] = []
     taken = np.zeros((0, free.shape[1]))
     for least in (0.2, 0.02, 0.0005):
-        for i, axis in _candidates(len(x)):
+        for i, axis in _candidates(x, missing):
             if len(chosen) == free.shape[1]:
                 return tuple(chosen)
             row = g[i, axis] - (g[0, axis] if i else 0.0)
@@ -142,11 +177,17 @@ def placed(network: Network, x: Floats) -> tuple[Floats, Datum]:
     free = free_at(x)
     missing = names_of_free(free)
     if free.shape[1]:
-        anchors = _anchors(x, free)
+        x = _turned(x, missing)
+        slides = [axis for axis in range(3) if TWISTS[axis] in missing]
+        x = x - np.where(np.isin(np.arange(3), slides), x[0], 0.0)
+        free = free_at(x)
+        anchors = _anchors(x, free, missing)
         x, _ = fitted(x, lambda v: _gap(anchors, v.reshape(-1, 3)), free_at)
     x, mirrored = _best_side(network, x, missing)
     free = free_at(x)
-    return x, Datum(free=free, missing=missing, anchors=_anchors(x, free), mirrored=mirrored)
+    return x, Datum(
+        free=free, missing=missing, anchors=_anchors(x, free, missing), mirrored=mirrored
+    )
 
 
 def held(at: Linearised, datum: Datum, x: Floats, wanted: Floats) -> Linearised:

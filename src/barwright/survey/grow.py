@@ -47,11 +47,17 @@ def _needed(anchored: frozenset[int], count: int) -> int:
 
 
 def order_of(
-    network: Network, links: Sequence[Link], anchored: frozenset[int], done: Sequence[bool]
+    network: Network,
+    links: Sequence[Link],
+    anchored: frozenset[int],
+    done: Sequence[bool],
+    *,
+    skip: int = 0,
 ) -> list[int]:
     """The marks that can be placed, in order, from those done (or from the best first mark).
 
     The best tied mark comes next, so that what is doubtful waits until it is well held.
+    `skip` passes over that many first marks, for another try from elsewhere.
     """
     n = len(network.names)
     usable = [k for k in links if k.holds(anchored)]
@@ -66,7 +72,8 @@ def order_of(
     firsts = [m for m in range(n) if own[m] >= need]
     firsts.sort(key=lambda m: (-own[m] * (need > 0), -len(by_mark[m]), m))
     best: list[int] = []
-    for first in firsts[:8]:
+    skip = skip % max(len(firsts), 1)
+    for first in (firsts[skip:] + firsts[:skip])[:8]:
         placed = [m == first for m in range(n)]
         found = _ordered(by_mark, anchored, placed, [first])
         if len(found) > len(best):
@@ -210,6 +217,7 @@ def grow(
     size: float,
     onto: Grown | None = None,
     width: int = 8,
+    skip: int = 0,
 ) -> Grown:
     """Marks placed one after another in a frame anchored along some axes.
 
@@ -220,11 +228,12 @@ def grow(
         size: how large the whole is [mm], to within a factor of a few.
         onto: hypotheses to go on from.
         width: how many hypotheses are kept.
+        skip: how many first marks to pass over.
     """
     n = len(network.names)
     state = onto or Grown(x=np.zeros((1, n, 3)), placed=np.zeros(n, dtype=bool), score=np.zeros(1))
     usable = [k for k in links if k.holds(anchored)]
-    for mark in order_of(network, links, anchored, state.placed.tolist()):
+    for mark in order_of(network, links, anchored, state.placed.tolist(), skip=skip):
         ties = [k for k in usable if mark in k.marks]
         state = _placed(state, mark, ties, anchored=anchored, size=size, width=width)
         if int(state.placed.sum()) in _SETTLE_AT:

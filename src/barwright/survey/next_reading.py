@@ -40,11 +40,13 @@ class Wishes:
         kinds: one a candidate.
         marks: (m, 2) mark numbers; -1 for none.
         gradient: (m, 2, 3) by mark, divided by the plus/minus.
+        sd: (m,) the plus/minus such a reading usually has.
     """
 
     kinds: tuple[str, ...]
     marks: NDArray[np.intp]
     gradient: Floats
+    sd: Floats
 
 
 def _usual(readings: Sequence[Reading], kind: str) -> float:
@@ -61,7 +63,25 @@ def _pairs(
     kind: str, form: equations.Form, x: Floats, pairs: NDArray[np.intp], sd: float
 ) -> Wishes:
     _, gradient = form(x[pairs])
-    return Wishes(kinds=(kind,) * len(pairs), marks=pairs, gradient=gradient / sd)
+    return Wishes(
+        kinds=(kind,) * len(pairs),
+        marks=pairs,
+        gradient=gradient / sd,
+        sd=np.full(len(pairs), sd),
+    )
+
+
+def measured(wished: Wishes, x: Floats) -> Floats:
+    """What each candidate would read at positions x (n, 3) [mm or rad], (m,)."""
+    kinds = np.array(wished.kinds)
+    out = np.empty(len(kinds))
+    for kind, form in (("tape", equations.distance), ("incline", equations.incline)):
+        mine = kinds == kind
+        out[mine] = form(x[wished.marks[mine]])[0]
+    for kind, axis in equations.AXES.items():
+        mine = kinds == kind
+        out[mine] = x[wished.marks[mine, 0], axis]
+    return out
 
 
 def wishes(names: Sequence[str], x: Floats, readings: Sequence[Reading]) -> Wishes:
@@ -89,13 +109,15 @@ def wishes(names: Sequence[str], x: Floats, readings: Sequence[Reading]) -> Wish
             continue
         fresh = [i for i in range(n) if (kind, frozenset((names[i],))) not in taken]
         gradient = np.zeros((len(fresh), 2, 3))
-        gradient[:, 0, axis] = 1.0 / _usual(readings, kind)
+        sd = np.full(len(fresh), _usual(readings, kind))
+        gradient[:, 0, axis] = 1.0 / sd
         marks = np.column_stack((fresh, np.full(len(fresh), -1))).astype(np.intp)
-        out.append(Wishes(kinds=(kind,) * len(fresh), marks=marks, gradient=gradient))
+        out.append(Wishes(kinds=(kind,) * len(fresh), marks=marks, gradient=gradient, sd=sd))
     return Wishes(
         kinds=tuple(k for w in out for k in w.kinds),
         marks=np.concatenate([w.marks for w in out]),
         gradient=np.concatenate([w.gradient for w in out]),
+        sd=np.concatenate([w.sd for w in out]),
     )
 
 

@@ -94,7 +94,8 @@ def _line_starts(ties: Ties) -> Floats:
     return np.stack(starts, axis=1)
 
 
-def _starts(ties: Ties, about: Floats, size: float) -> Floats:
+def spots(ties: Ties, about: Floats, size: float) -> Floats:
+    """Points (B, k, 3) from which to refine: every answer of the spheres and planes."""
     rank = len(ties.plane_sd) + max(len(ties.radii) - 1, 0)
     if rank >= 2:
         return _line_starts(ties)
@@ -126,6 +127,11 @@ def _residuals(ties: Ties, x: Floats) -> tuple[Floats, Floats]:
 def loss(residual: Floats) -> Floats:
     """A forgiving measure of misfit (Cauchy's), so that one wrong reading decides nothing."""
     return np.asarray(np.sum(np.log1p((residual / CAUCHY) ** 2), axis=-1))
+
+
+def misfit_at(ties: Ties, x: Floats) -> Floats:
+    """Whitened residuals (B, k, e) of all the ties at points x (B, k, 3)."""
+    return _residuals(ties, x)[0]
 
 
 def refined(ties: Ties, x: Floats, *, steps: int = 8) -> tuple[Floats, Floats]:
@@ -163,6 +169,6 @@ def answers(ties: Ties, about: Floats, size: float) -> tuple[Floats, Floats]:
     Returns:
         Points (B, k, 3) and the forgiving misfit (B, k) of each.
     """
-    x, _ = refined(ties, _starts(ties, about, size))
+    x, _ = refined(ties, spots(ties, about, size))
     r, _ = _residuals(ties, x)
     return x, loss(r)

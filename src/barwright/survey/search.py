@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from barwright.geometry.vectors import Floats
 from barwright.survey.adjust import Block, Linearised, adjust
 from barwright.survey.equations import Network, linearise
+from barwright.survey.flips import other_starts
+from barwright.survey.grow import Grown, grow
+from barwright.survey.links import ALL_AXES, Link, links_of
 from barwright.survey.place import loss
 from barwright.survey.quality import chi2_critical
-from barwright.survey.start import starts
+from barwright.survey.start import size_of, starts
 
 GOOD_ENOUGH = 1e-5
 """A start is taken where a fit this bad would come by chance once in a hundred thousand."""
 OUTLIER = 5.0
 """Residuals beyond this many plus/minuses count as wrong readings while a start is judged."""
+ENOUGH = 6
+"""Kinds of start to try before an answer with one wrong reading is believed; twice as many
+for more."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -28,12 +36,27 @@ class Found:
         how: the start that led there.
         tried: how many starts were tried.
         certain: whether it fits as well as the plus/minus promises, a few wrong readings apart.
+        others: (n, 3) each, other answers met on the way that fit nearly as well.
     """
 
     x: Floats
     how: str
     tried: int
     certain: bool
+    others: tuple[Floats, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Try:
+    x: Floats
+    score: float
+    good: bool
+    wrong: int
+
+    @property
+    def clean(self) -> bool:
+        """Whether it is good with no reading far off."""
+        return self.good and not self.wrong
 
 
 def forgiving(network: Network, x: Floats, *, rounds: int = 8) -> Floats:
@@ -74,7 +97,69 @@ def _good(residual: Floats, freedom: int) -> bool:
     return bool(inside @ inside <= chi2_critical(max(freedom, 1), GOOD_ENOUGH))
 
 
-def search(network: Network, freedom: int, *, seed: int = 1, most: int = 12) -> Found:
+def _tried(network: Network, freedom: int, start: Floats) -> _Try:
+    x = adjust(
+        lambda v: linearise(network, v.reshape(-1, 3)), start.ravel(), most=40, damping=1e-4
+    ).x.reshape(-1, 3)
+    residual = linearise(network, x).residual
+    if not _good(residual, freedom):
+        x = forgiving(network, x)
+        residual = linearise(network, x).residual
+    good = _good(residual, freedom)
+    wrong = int(np.sum(np.abs(residual) > OUTLIER))
+    return _Try(x=x, score=float(loss(residual)), good=good, wrong=wrong)
+
+
+def _core(network: Network, x: Floats) -> NDArray[np.bool_]:
+    """Which marks (n,) the readings agree about, at a wrong or half right answer."""
+    at = linearise(network, x)
+    fits = np.abs(at.residual) < OUTLIER
+    good, bad = np.zeros(len(x)), np.zeros(len(x))
+    start = 0
+    for b in at.blocks:
+        mine = fits[start : start + len(b.values)]
+        start += len(b.values)
+        for ok, marks in zip(mine, b.columns // 3, strict=True):
+            which = np.unique(marks)
+            good[which] += ok
+            bad[which] += not ok
+    return np.asarray((good >= 3) & (bad <= 0.2 * good))
+
+
+def _regrown(network: Network, links: Sequence[Link], x: Floats, size: float) -> Iterator[Floats]:
+    """The marks the readings agree about kept, the others placed anew from them."""
+    core = _core(network, x)
+    if not 4 <= int(core.sum()) < len(x):
+        return
+    whole = np.where(core[:, None], x, 0.0)
+    onto = Grown(x=whole[None], placed=core, score=np.zeros(1))
+    grown = grow(network, links, anchored=ALL_AXES, size=size, onto=onto)
+    if grown.placed.all():
+        yield from grown.x[:2]
+        return
+    yield np.where(grown.placed[:, None], grown.x[0], x)
+
+
+def _mended(network: Network, links: Sequence[Link], freedom: int, found: _Try) -> _Try:
+    """A half right answer bettered: marks placed anew, and marks flipped one by one."""
+    size = size_of(network)
+    for _ in range(6):
+        before = found.score
+        for start in _regrown(network, links, found.x, size):
+            found = min(found, _tried(network, freedom, start), key=lambda t: t.score)
+        if found.clean:
+            return found
+        for start in other_starts(network, found.x, None, most=5):
+            trial = _tried(network, freedom, start)
+            if trial.score < found.score - 1e-3:
+                found = trial
+                break
+        if found.clean or found.score > before - 1e-3:
+            return found
+    return found
+
+
+def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> Found:
     """The best answer from several starts; the first good one ends the search.
 
     Args:
@@ -83,23 +168,21 @@ def search(network: Network, freedom: int, *, seed: int = 1, most: int = 12) -> 
         seed: of the random starts.
         most: how many of those.
     """
-    best: Found | None = None
-    least, tried = np.inf, 0
-    for how, start in starts(network, seed=seed, most=most):
-        tried += 1
-        x = adjust(
-            lambda v: linearise(network, v.reshape(-1, 3)), start.ravel(), most=40, damping=1e-4
-        ).x.reshape(-1, 3)
-        residual = linearise(network, x).residual
-        good = _good(residual, freedom)
-        if not good:
-            x = forgiving(network, x)
-            residual = linearise(network, x).residual
-            good = _good(residual, freedom)
-        score = float(loss(residual))
-        if score < least or good:
-            least, best = score, Found(x=x, how=how, tried=tried, certain=good)
-        if good:
+    links = links_of(network)
+    best: _Try | None = None
+    how, tried, others = "", 0, []
+    for groups, (name, group) in enumerate(starts(network, seed=seed, most=most), 1):
+        found = []
+        for start in group:
+            found.append(_tried(network, freedom, start))
+            tried += 1
+        first = min(found, key=lambda t: t.score)
+        if not first.clean:
+            first = _mended(network, links, freedom, first)
+        if best is None or first.score < best.score:
+            best, how = first, name
+            others = [t.x for t in found if t.score < first.score + 12.0]
+        if best.clean or (best.good and groups >= (ENOUGH if best.wrong == 1 else 2 * ENOUGH)):
             break
     assert best is not None  # noqa: S101 - there is always at least one start
-    return Found(x=best.x, how=best.how, tried=tried, certain=best.certain)
+    return Found(x=best.x, how=how, tried=tried, certain=best.good, others=tuple(others))

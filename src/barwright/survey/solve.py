@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
@@ -15,14 +16,29 @@ from barwright.survey.compile import names_of, network_of
 from barwright.survey.equations import Network, departures, linearise
 from barwright.survey.faults import faults_in
 from barwright.survey.floating import find_loose, floating_faults, general_position
-from barwright.survey.marks import Fitted, Marks, Report
+from barwright.survey.marks import Fitted, Marks, Mistake, Report, Rival
+from barwright.survey.mistakes import mistakes_in
 from barwright.survey.motion import free_twists, pushed
 from barwright.survey.next_reading import next_readings
 from barwright.survey.quality import BAARDA, chi2_critical
+from barwright.survey.rivals import rival_of, second_answers
 from barwright.survey.search import Found, search
 from barwright.survey.start import size_of
 
 NONE: Mapping[str, float] = MappingProxyType({})
+
+
+FEW = 3
+"""Readings that contradict one another, none better than the other, are all called suspect
+up to this many."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Told:
+    """What is known beyond the adjustment itself."""
+
+    rivals: tuple[Rival, ...]
+    mistakes: tuple[Mistake, ...]
 
 
 def solve(
@@ -60,7 +76,15 @@ def solve(
         snooped = snoop(pick, len(readings), found.x, sigma_known=sigma_known)
     except np.linalg.LinAlgError:
         raise _loose_here(whole, found.x) from None
-    return _marks(whole, snooped, found, seed)
+    best, rivals = second_answers(snooped.settled, found.others)
+    if best is not snooped.settled:
+        snooped = snoop(pick, len(readings), best.x, sigma_known=sigma_known)
+    suspects = [readings[i] for i in snooped.out]
+    told = _Told(
+        rivals=tuple(rival_of(snooped.settled, rival) for rival in rivals),
+        mistakes=mistakes_in(suspects, snooped.settled, radius_of),
+    )
+    return _marks(whole, snooped, found, told=told, seed=seed)
 
 
 def _held_together(network: Network) -> int:
@@ -105,6 +129,7 @@ def _residual(reading: Reading, network: Network, x: Floats, rows: Floats) -> fl
 
 def _fitted(whole: Network, snooped: Snooped) -> tuple[Fitted, ...]:
     settled = snooped.settled
+    doubted = {*snooped.out, *(i for group in snooped.either if len(group) <= FEW for i in group)}
     at = linearise(whole, settled.x)
     owner = whole.reading_of_row
     redundancy = dict(zip(settled.used, settled.quality.redundancy, strict=True))
@@ -116,7 +141,7 @@ def _fitted(whole: Network, snooped: Snooped) -> tuple[Fitted, ...]:
         Fitted(
             reading=r,
             residual=_residual(r, whole, settled.x, at.residual[owner == i]),
-            suspect=i in snooped.out,
+            suspect=i in doubted,
             redundancy=float(redundancy[i]),
         )
         for i, r in enumerate(whole.readings)
@@ -134,7 +159,7 @@ def _read_only(values: Floats) -> Floats:
     return out
 
 
-def _marks(whole: Network, snooped: Snooped, found: Found, seed: int) -> Marks:
+def _marks(whole: Network, snooped: Snooped, found: Found, *, told: _Told, seed: int) -> Marks:
     settled = snooped.settled
     sigma0, scaled = _scale(settled, snooped.out)
     covariance = settled.covariance * scaled**2
@@ -149,6 +174,8 @@ def _marks(whole: Network, snooped: Snooped, found: Found, seed: int) -> Marks:
         next_reading=next_readings(whole.names, settled.x, covariance, whole.readings),
         rank_defect=settled.datum.missing,
         mirrored=settled.datum.mirrored,
+        rivals=told.rivals,
+        mistakes=told.mistakes,
         either=tuple(tuple(line[i] for i in group) for group in snooped.either),
         report=Report(
             start=found.how,

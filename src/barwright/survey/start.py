@@ -2,10 +2,11 @@
 
 1. Growth in the frame of the absolute readings, or in frames anchored along fewer axes where
    that places more marks, aligned afterwards (`grow`, `align`).
-2. Distances along the shortest chains of tapes, embedded by classical scaling in five
+2. Distances along the shortest chains of tapes, embedded by classical scaling in four
    dimensions and pressed flat into three while everything is adjusted: a mark on the wrong
-   side of its neighbours passes round them through the lent dimensions. Turned at random and
-   tried again, with a seeded generator, as often as it takes.
+   side of its neighbours passes round them through the lent one. Turned at random and
+   tried again, with a seeded generator, as often as it takes; every other time with the
+   readings among the marks alone, turned to the absolute ones afterwards.
 
 Sources: classical scaling, Torgerson 1952; shortest chains, Floyd 1962 (from memory).
 """
@@ -19,13 +20,13 @@ import numpy as np
 
 from barwright.geometry.vectors import Floats
 from barwright.survey.adjust import Block, Linearised, adjust
-from barwright.survey.align import aligned
+from barwright.survey.align import absolute, aligned
 from barwright.survey.equations import Network, distance, linearise
 from barwright.survey.grow import Grown, grow, order_of, part_of
 from barwright.survey.links import ALL_AXES, Link, links_of
 
-LENT = 2
-"""How many dimensions are lent to the marks while the shape is found."""
+LENT = 1
+"""Dimensions lent to the marks while the shape is found; two or three found it less often."""
 
 
 def size_of(network: Network) -> float:
@@ -102,7 +103,7 @@ def pressed(network: Network, x: Floats, size: float) -> Floats:
     """Marks in more dimensions adjusted while the lent ones are pressed to nothing, (n, 3)."""
     n, d = x.shape
     columns = (np.arange(n)[:, None] * d + np.arange(3, d)).reshape(-1, 1)
-    for press in size * np.geomspace(0.5, 5e-4, 6):
+    for press in size * np.geomspace(0.1, 5e-4, 5):
         lent = Block(columns=columns, values=np.full(columns.shape, 1.0 / press))
 
         def with_lent(v: Floats, lent: Block = lent, press: float = press) -> Linearised:
@@ -116,8 +117,10 @@ def pressed(network: Network, x: Floats, size: float) -> Floats:
     return x[:, :3]
 
 
-def starts(network: Network, *, seed: int = 1, most: int = 12) -> Iterator[tuple[str, Floats]]:
-    """Starting positions (n, 3), best bets first, each with how it was found.
+def starts(
+    network: Network, *, seed: int = 1, most: int = 24
+) -> Iterator[tuple[str, tuple[Floats, ...]]]:
+    """Starting positions (n, 3), best bets first: how they were found, and a few of each kind.
 
     Args:
         network: readings that hold together.
@@ -129,11 +132,17 @@ def starts(network: Network, *, seed: int = 1, most: int = 12) -> Iterator[tuple
     for frame in _frames(network, links)[:3]:
         grown = _all_round(network, links, frame, size)
         name = "".join("xyz"[a] for a in sorted(frame)) or "none"
-        for x in grown.x[:2]:
-            yield f"growth, anchored {name}", x
+        close = grown.score < grown.score[0] + 20.0
+        yield f"growth, anchored {name}", tuple(grown.x[close][:6])
     random = np.random.default_rng(seed)
+    everyone = np.ones(len(network.names), dtype=bool)
     shape = _embedded(_chains(network, size), 3 + LENT)
     for k in range(most):
         turn = np.linalg.qr(random.normal(size=(3 + LENT, 3 + LENT)))[0]
-        shake = random.normal(size=shape.shape) * size * 0.03 * (1 + k)
-        yield f"scaling {k + 1}", pressed(network, shape @ turn + shake, size)
+        shake = random.normal(size=shape.shape) * size * 0.02 * (1 + 0.25 * k)
+        begin = shape @ turn + shake
+        if k % 2 == 0 and absolute(network).rows:
+            flat = pressed(part_of(network, everyone, frozenset()), begin, size)
+            yield f"scaling {k + 1}", tuple(aligned(network, flat, frozenset()))
+        else:
+            yield f"scaling {k + 1}", (pressed(network, begin, size),)

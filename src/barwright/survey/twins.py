@@ -1,0 +1,218 @@
+"""How symmetrical the frame really is, and whether a mirrored part fits the other side.
+
+A `pair` reading pulls its marks into symmetry, so it proves nothing about it: the survey is
+adjusted again without them. Where it does not hold together then, the symmetry was assumed and
+not measured, and that is said.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from barwright.findings import Finding, Level
+from barwright.geometry.vectors import Floats, Point, point
+from barwright.job.errors import BadInput
+from barwright.job.schema import Reading
+from barwright.survey.derived import covariance_among
+from barwright.survey.marks import Marks
+from barwright.survey.solve import NONE, solve
+
+MIRROR = np.array((1.0, -1.0, 1.0))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Departure:
+    """How far a pair of marks is from being mirror images across the centre plane.
+
+    Attributes:
+        left: one mark; right: the other.
+        off: left less the mirror image of right [mm].
+        sd: one standard deviation of each.
+        beyond: the chi-square of `off` over its 0.1 % bound; above 1 it is no chance.
+    """
+
+    left: str
+    right: str
+    off: Point
+    sd: Point
+    beyond: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Symmetry:
+    """How symmetrical the frame is.
+
+    Attributes:
+        pairs: every pair, the farthest off first.
+        rms: root mean square of all their departures [mm].
+        measured: False where the survey does not hold together without the pair readings.
+    """
+
+    pairs: tuple[Departure, ...]
+    rms: float
+    measured: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class TwinFit:
+    """Whether the mirrored part fits the other side.
+
+    Attributes:
+        part: which.
+        gap: what the part may be off at any mark [mm].
+        off: how far the mirrored part's worst mark is off, once it is set in as well as it
+            goes [mm]; sd: of that.
+        fits: whether it is within the gap.
+    """
+
+    part: str
+    gap: float
+    off: float
+    sd: float
+    fits: bool
+
+
+def pairs_of(readings: Sequence[Reading]) -> tuple[tuple[str, str], ...]:
+    """The pairs the readings speak of, each once."""
+    found = dict.fromkeys(r.marks for r in readings if r.kind == "pair")
+    return tuple((m[0], m[1]) for m in found)
+
+
+def departure(marks: Marks, left: str, right: str) -> Departure:
+    """How far two marks are from being mirror images, with its doubt.
+
+    Raises:
+        KeyError: no such mark.
+    """
+    off = np.array(marks.at(left)) - MIRROR * np.array(marks.at(right))
+    g = np.hstack((np.eye(3), -np.diag(MIRROR)))
+    q = g @ covariance_among(marks, (left, right)) @ g.T
+    chi2 = float(off @ np.linalg.pinv(q, hermitian=True) @ off)
+    return Departure(
+        left=left,
+        right=right,
+        off=point(off),
+        sd=point(np.sqrt(np.maximum(np.diagonal(q), 0.0))),
+        beyond=chi2 / 16.266,
+    )
+
+
+def unforced(readings: Sequence[Reading], radius_of: Mapping[str, float] = NONE) -> Marks | None:
+    """The survey adjusted without its pair readings; None where it does not hold then."""
+    rest = tuple(r for r in readings if r.kind != "pair")
+    try:
+        return solve(rest, radius_of=radius_of)
+    except BadInput:
+        return None
+
+
+def symmetry(marks: Marks, readings: Sequence[Reading], *, free: Marks | None = None) -> Symmetry:
+    """How symmetrical the frame is.
+
+    Args:
+        marks: the survey with all its readings.
+        readings: as written down.
+        free: the survey without the pair readings (`unforced`), where it holds.
+    """
+    told = free or marks
+    found = [departure(told, left, right) for left, right in pairs_of(readings) if left in told]
+    found.sort(key=lambda d: -math.hypot(*d.off))
+    square = [c * c for d in found for c in d.off]
+    return Symmetry(
+        pairs=tuple(found),
+        rms=math.sqrt(sum(square) / max(len(square), 1)),
+        measured=free is not None,
+    )
+
+
+def _set_in(part: Floats, seat: Floats) -> Floats:
+    """The part (m, 3) turned and slid, never mirrored, to lie on its seat as well as it goes.
+
+    Source: Kabsch 1976 (from memory).
+    """
+    a, b = part.mean(axis=0), seat.mean(axis=0)
+    u, _, vt = np.linalg.svd((part - a).T @ (seat - b))
+    side = np.diag((1.0, 1.0, float(np.sign(np.linalg.det(u @ vt)))))
+    return np.asarray((part - a) @ (u @ side @ vt) + b)
+
+
+def twin_fit(
+    marks: Marks, part: str, lefts: Sequence[str], rights: Sequence[str], gap: float
+) -> TwinFit:
+    """Whether a part made to the left marks and mirrored fits the right marks.
+
+    Args:
+        marks: a survey whose symmetry was not forced.
+        part: its name.
+        lefts: the marks it is made to.
+        rights: their twins, in the same order.
+        gap: what it may be off at a mark [mm], e.g. the fit-up gap for welding.
+
+    Raises:
+        KeyError: no such mark.
+    """
+    names = (*lefts, *rights)
+    count = len(lefts)
+
+    def worst(p: Floats) -> float:
+        set_in = _set_in(p[:count] * MIRROR, p[count:])
+        return float(np.linalg.norm(set_in - p[count:], axis=1).max())
+
+    at = np.array([marks.at(name) for name in names])
+    off = worst(at)
+    random = np.random.default_rng(7)
+    q = covariance_among(marks, names)
+    values, vectors = np.linalg.eigh(q)
+    spread = vectors * np.sqrt(np.maximum(values, 0.0))
+    drawn = [worst(at + (spread @ random.normal(size=len(q))).reshape(-1, 3)) for _ in range(200)]
+    return TwinFit(part=part, gap=gap, off=off, sd=float(np.std(drawn)), fits=off <= gap)
+
+
+def check_twins(found: Symmetry, fits: Sequence[TwinFit] = ()) -> tuple[Finding, ...]:
+    """What a person has to know about left and right."""
+    if not found.pairs:
+        return ()
+    worst = found.pairs[0]
+    out = math.hypot(*worst.off)
+    sure = any(d.beyond > 1.0 for d in found.pairs)
+    said = (
+        f"Left and right differ by {found.rms:.1f} mm (rms), most at {worst.left}/{worst.right}: "
+        f"{out:.1f} mm"
+        if found.measured
+        else "The symmetry was assumed by the pair readings and not measured"
+    )
+    frame = Finding(
+        code="survey.symmetry",
+        level=Level.LOOK if sure or not found.measured else Level.GOOD,
+        subject="readings.csv",
+        says=f"{said}{', more than the readings’ doubt explains' if sure else ''}.",
+        measured=out if found.measured else None,
+        allowed=3.3 * max(worst.sd) if found.measured else None,
+        unit="mm",
+        source="pairs adjusted without their pair readings; chi-square at 0.1 %",
+        remedy=""
+        if found.measured and not sure
+        else "Make the parts at these marks to each side's own readings."
+        if found.measured
+        else "Measure both sides, each to three marks, before mirroring a part.",
+    )
+    return (frame, *(_twin_finding(fit) for fit in fits))
+
+
+def _twin_finding(fit: TwinFit) -> Finding:
+    return Finding(
+        code="survey.twin",
+        level=Level.GOOD if fit.fits else Level.LOOK,
+        subject=fit.part,
+        says=f"Mirrored, {fit.part} is off by {fit.off:.1f} ± {fit.sd:.1f} mm at its worst mark; "
+        f"the gap allows {fit.gap:.1f} mm.",
+        measured=fit.off,
+        allowed=fit.gap,
+        unit="mm",
+        source="mirrored part set in by least squares",
+        remedy="" if fit.fits else f"Make {fit.part}'s twin to the other side's own marks.",
+    )

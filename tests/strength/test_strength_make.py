@@ -263,3 +263,56 @@ def test_frozen_motion_of_a_twin_uses_its_own_bars():
     twin = replace(MOTION, leaf="side-twin", twin_of="side", bars=("upper-twin",))
     got = analyse(job(strength=HELD), BARS, (MOTION, twin), PARTS)  # bars of the twin not there
     assert len(got.held) == 6
+
+
+def test_a_hinge_far_from_any_tube_is_said():
+    from side_scene import MARKS
+
+    MARKS.update({"H2": (600.0, 500.0, 600.0)})
+    bars = Bars(bars=(*BARS.bars[:-1], built("upper", "H2", "L")))
+    motion = replace(MOTION, through=MARKS["H2"])
+    (said,) = _found(analyse(job(strength=HELD), bars, (motion,), PARTS), "strength.span")
+    assert said.measured == pytest.approx(300.0 - 19.05, abs=5.0)
+
+
+def test_a_push_beyond_buckling_still_gives_numbers():
+    got = _run(load={"push": LoadTable(at="C", push="down", force="3000 kN")})
+    held = _own(got)
+    assert not held.stable
+    assert held.factor < 1.0
+    (said,) = [f for f in got.findings if f.subject == "load.push"]
+    assert said.level is Level.MUST
+    assert "no second-order answer" in said.says
+
+
+def test_mirrored_it_is_the_same():
+    """The whole side mirrored in the centre plane, hinge axis and all, stands the same loads."""
+    from barwright.geometry.path import moved
+    from barwright.geometry.pose import mirrored
+
+    def flip(bar):
+        a, b = (
+            replace(e, origin=(e.origin[0], -e.origin[1], e.origin[2]))
+            for e in (bar.start, bar.finish)
+        )
+        return replace(bar, centreline=moved(bar.centreline, mirrored()), start=a, finish=b)
+
+    there = Bars(bars=tuple(flip(b) for b in BARS.bars))
+    motion = replace(MOTION, through=(840.0, -500.0, 600.0), along=(0.0, 0.0, 1.0))
+    one = analyse(job(strength=HELD), BARS, (MOTION,), PARTS)
+    two = analyse(job(strength=HELD), there, (motion,), PARTS)
+    for a, b in zip(one.held, two.held, strict=True):
+        assert a.yields.share == pytest.approx(b.yields.share, rel=1e-6)
+        assert a.buckling == pytest.approx(b.buckling, rel=1e-6)
+        assert a.collapse == pytest.approx(b.collapse, rel=1e-3)
+
+
+def test_a_finer_mesh_says_the_same(monkeypatch):
+    from barwright.strength import mesh
+
+    coarse = _own(_run(load=_push(5000.0)))
+    monkeypatch.setattr(mesh, "PARTS", 12)
+    fine = _own(_run(load=_push(5000.0)))
+    assert coarse.yields.share == pytest.approx(fine.yields.share, rel=2e-3)
+    assert coarse.buckling == pytest.approx(fine.buckling, rel=5e-3)
+    assert coarse.collapse == pytest.approx(fine.collapse, rel=0.02)

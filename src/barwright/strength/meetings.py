@@ -42,6 +42,7 @@ class Hanging:
         hinge: (leaf's place, standing place).
         through, along: the hinge axis [mm, unit].
         latch: (leaf's place, standing place); None for a leaf without a latch.
+        gaps: from the leaf's ends to the standing tubes' surfaces, hinge and latch [mm].
     """
 
     leaf: str
@@ -50,6 +51,7 @@ class Hanging:
     through: Point
     along: Point
     latch: tuple[Station, Station] | None
+    gaps: tuple[float, float] = (0.0, 0.0)
 
 
 def welds(bars: Bars, motions: tuple[Motion, ...]) -> tuple[Weld, ...]:
@@ -99,22 +101,19 @@ def _hanging(leaf: Leaf, motion: Motion, bars: Bars, standing: tuple[BuiltBar, .
     use = leaf.hinge.model_dump() if leaf.hinge and not motion.twin_of else {}
     on_latch = leaf.latch or leaf.striker
     latch_use = on_latch.model_dump() if on_latch and not motion.twin_of else {}
-    latched = None
+    at_hinge, hinge_gap = _nearest(standing, _end(near), use.get("on"))
+    latched, latch_gap = None, 0.0
     if on_latch is not None:
-        latched = (
-            end_station(far[1], finish=far[2]),
-            _nearest(standing, _end(far), latch_use.get("on")),
-        )
+        at_latch, latch_gap = _nearest(standing, _end(far), latch_use.get("on"))
+        latched = (end_station(far[1], finish=far[2]), at_latch)
     return Hanging(
         leaf=motion.leaf,
         sizes=motion.twin_of or motion.leaf,
-        hinge=(
-            end_station(near[1], finish=near[2]),
-            _nearest(standing, _end(near), use.get("on")),
-        ),
+        hinge=(end_station(near[1], finish=near[2]), at_hinge),
         through=_on_axis(motion, _end(near)),
         along=motion.along,
         latch=latched,
+        gaps=(hinge_gap, latch_gap),
     )
 
 
@@ -126,11 +125,12 @@ def _end(row: tuple[float, BuiltBar, bool]) -> Point:
     return row[1].finish.origin if row[2] else row[1].start.origin
 
 
-def _nearest(standing: tuple[BuiltBar, ...], at: Point, on: object) -> Station:
-    """The place on the bar named, or on the standing bar whose surface is nearest."""
+def _nearest(standing: tuple[BuiltBar, ...], at: Point, on: object) -> tuple[Station, float]:
+    """The place on the bar named, or on the one whose surface is nearest, and the gap there."""
     named = [b for b in standing if b.name == on]
     rows = [(foot_station(b, at), b.radius) for b in named or standing]
-    return min(rows, key=lambda row: row[0][1] - row[1])[0][0]
+    (station, off), radius = min(rows, key=lambda row: row[0][1] - row[1])
+    return station, off - radius
 
 
 def _off_axis(motion: Motion, at: Point) -> float:

@@ -18,7 +18,7 @@ from barwright.strength.frame import BALL, Bools, Frame, Join, Spring, frame
 from barwright.strength.materials import MATERIALS, WEAKEST, Material, material
 from barwright.strength.meetings import Hanging, Weld, hangings, welds
 from barwright.strength.mesh import Mesh, Station, mesh
-from barwright.strength.supports import hanging_together, held_stations
+from barwright.strength.supports import far_findings, hanging_together, held_stations
 from barwright.swing.motion import Motion
 from barwright.tubes.bars import Bars, BuiltBar
 from barwright.tubes.section import Section
@@ -91,7 +91,7 @@ def model(
         welded=_welded(cut, met),
         hinge_nodes={leaf: ties.cluster(n) for leaf, n in ties.axis.items()},
         latch_nodes={h.leaf: ties.cluster(cut.node(h.latch[0])) for h in hung if h.latch},
-        findings=(*taken, *left, *unknown, *ties.said),
+        findings=(*taken, *left, *unknown, *far_findings(hung), *ties.said),
     )
 
 

@@ -95,6 +95,34 @@ def hanging_together(
     return found, tuple(said)
 
 
+FAR = 150.0
+"""A hinge or latch that spans more than this is stiffer in the frame than plates are [mm]."""
+
+
+def far_findings(hung: tuple[Hanging, ...]) -> tuple[Finding, ...]:
+    """A finding for each hinge or latch that spans a wide gap."""
+    return tuple(
+        Finding(
+            code="strength.span",
+            level=Level.LOOK,
+            subject=f"leaf.{h.leaf}",
+            says=f"The {what} spans {gap:.0f} mm to {at[0]} and counts as stiff; plates that long "
+            "are not.",
+            measured=gap,
+            allowed=FAR,
+            unit="mm",
+            source=PRACTICE,
+            remedy=f"Bring {at[0]} nearer, or say which bar it is on.",
+        )
+        for h in hung
+        for what, at, gap in (
+            ("hinge", h.hinge[1], h.gaps[0]),
+            ("latch", (h.latch or h.hinge)[1], h.gaps[1]),
+        )
+        if gap > FAR
+    )
+
+
 def _link(links: dict[str, set[str]], a: str, b: str) -> None:
     links[a].add(b)
     links[b].add(a)

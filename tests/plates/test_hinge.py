@@ -5,7 +5,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from joints import side
+from joints import bar, side
 from shapely.geometry import Point, Polygon
 
 from barwright.findings import Level
@@ -20,6 +20,7 @@ from barwright.plates.slots import overlap
 from barwright.plates.solids import body_of
 from barwright.plates.twins import moved_body
 from barwright.swing.clearance import swing
+from barwright.tubes.bars import Bars
 
 LEANS = [
     {},
@@ -72,9 +73,9 @@ def test_cheeks_stand_above_and_below_and_reach_the_tube(n):
 def test_the_mouth_closes_on_the_bar_a_stop_gap_away():
     job, marks, bars, motions = side(written={"hinge": {"stop_gap": 0.6}})
     made = parts(job, marks, bars, motions)
-    bar = line_body(bars.named("upper"))
+    upper = line_body(bars.named("upper"))
     cheek = body_of(named(made, "side.hinge.cheek-upper"))
-    assert apart(bar, cheek).low == pytest.approx(0.6, abs=0.2)
+    assert apart(upper, cheek).low == pytest.approx(0.6, abs=0.2)
 
 
 @pytest.mark.parametrize("n", range(len(LEANS)))
@@ -179,3 +180,15 @@ def test_striker_and_latch_meet_where_the_leaf_closes():
     p = pose.points([rod.start, rod.end])
     assert np.allclose(p[0][:2], p[1][:2])
     assert not region(plate.outline).contains(Point(p[0][:2]))  # it stands in the mouth
+
+
+def test_other_tubes_at_the_node_are_kept_clear_of():
+    """A dash bar that meets the pillar between the cheeks: the cheeks are cut round it."""
+    job, marks, bars, motions = side()
+    x = motions[0].through[0] + 70.0
+    dash = bar("dash", [x, 511, 718], [x, 0, 718], 19.05)
+    made = parts(job, marks, Bars(bars=(*bars.bars, dash)), motions)
+    alone = parts(job, marks, bars, motions)
+    cheek, before = (named(m, "side.hinge.cheek-upper") for m in (made, alone))
+    assert region(cheek.outline).area < region(before.outline).area - 20.0
+    assert apart(line_body(dash), body_of(cheek)).low > 0.5

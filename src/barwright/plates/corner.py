@@ -112,7 +112,9 @@ def corner_of(joint: Joint, table: CornerTable, thickness: float) -> Corner:
         raise joint.bad(
             "leg", f"{leg:.1f} mm", f"more than {touch + thickness:.1f} mm", do="make it longer"
         )
-    solids = tuple({s for b in (one, two) for s in near(line_body(b), node, 2.0 * leg).solids})
+    own = {s for b in (one, two) for s in near(line_body(b), node, 2.0 * leg).solids}
+    around = joint.around(point(node), 2.0 * leg, one.name, two.name)
+    solids = (*sorted(own, key=repr), *around.solids)
     return Corner(
         frame=placed,
         ways=flat,

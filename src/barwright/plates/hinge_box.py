@@ -86,7 +86,8 @@ class Box:
         stack: the hardware on the axis.
         edge: from the axis to the cheeks' edge [mm].
         wall: from the axis to the wall's inner face, out along the leaf [mm].
-        bar, tube: what of the leaf's bar and of the post lies near.
+        bar, tube, others: what of the leaf's bar, of the post and of other standing bars lies
+            near.
     """
 
     joint: Joint
@@ -100,6 +101,7 @@ class Box:
     wall: float
     bar: Body
     tube: Body
+    others: Body
 
     @property
     def along(self) -> Floats:
@@ -124,7 +126,8 @@ def box_of(joint: Joint, table: HingeTable, h: Hung) -> Box:
         BadInput: the standing bar is not there.
     """
     plate = joint.plate(table)
-    post = joint.standing(table.on, h.frame.shift)
+    axis = h.frame.directions((0.0, 0.0, 1.0))
+    post = joint.standing(table.on, h.frame.shift, beside=axis)
     at_post = where_crossed(post, h.frame)
     bolt, sleeve, bushing_od = _diameters(joint, table)
     edge = table.edge or max(2.0 * bolt, bushing_od / 2.0 + 3.0)
@@ -132,6 +135,7 @@ def box_of(joint: Joint, table: HingeTable, h: Hung) -> Box:
     bushing = table.bushing or _bushing(joint, table, h, plate, wall)
     gap = bushing + table.end_float
     centre = np.array(h.frame.shift)
+    reach = 2.0 * math.hypot(*at_post) + gap + 4.0 * wall
     return Box(
         joint=joint,
         table=table,
@@ -151,7 +155,8 @@ def box_of(joint: Joint, table: HingeTable, h: Hung) -> Box:
         edge=edge,
         wall=wall,
         bar=near(line_body(h.bar), centre, 2.0 * wall),
-        tube=near(line_body(post), centre, 2.0 * math.hypot(*at_post) + gap + 4.0 * wall),
+        tube=near(line_body(post), centre, reach),
+        others=joint.around(h.frame.shift, reach, post.name),
     )
 
 

@@ -19,6 +19,7 @@ from barwright.job.plate_schema import FittingTable, Sheet
 from barwright.job.schema import Job
 from barwright.plates.blank import Plate
 from barwright.plates.part import Hardware, Part
+from barwright.plates.shadow import near
 from barwright.survey.marks import Marks
 from barwright.swing.motion import Motion
 from barwright.tubes.bars import Bars, BuiltBar
@@ -119,13 +120,38 @@ class Joint:
             raise self.bad(field_, name or "", "a mark of the survey", self.marks.names)
         return self.marks.at(name)
 
+    def covariance(self, mark: str) -> Floats:
+        """A mark's covariance [mm²], shape (3, 3); nothing for a place that is no mark."""
+        if mark not in self.marks:
+            return np.zeros((3, 3))
+        i = 3 * self.marks.names.index(mark)
+        return np.asarray(self.marks.covariance[i : i + 3, i : i + 3])
+
     def still(self) -> tuple[BuiltBar, ...]:
         """The bars that swing with no leaf."""
         moving = {name for leaf in self.job.leaf.values() for name in leaf.bars}
         return tuple(b for b in self.bars.bars if b.name not in moving and not b.twin_of)
 
-    def standing(self, on: str | None, to: Point, field_: str = "on") -> BuiltBar:
+    def around(self, centre: Point, reach: float, *but: str) -> Body:
+        """What of the other standing bars lies within a reach [mm] of a point, as one body.
+
+        Args:
+            centre: the point [mm].
+            reach: how far is near.
+            but: names of bars that are left out.
+        """
+        bodies = [line_body(b) for b in self.still() if b.name not in but]
+        solids = [s for b in bodies for s in near(b, np.array(centre), reach).solids]
+        return Body(name="around", solids=tuple(solids))
+
+    def standing(
+        self, on: str | None, to: Point, *, beside: Floats | None = None, field_: str = "on"
+    ) -> BuiltBar:
         """The bar that is asked for, or the standing bar nearest to a point.
+
+        With `beside`, a direction, bars that run within 60° of it there come first: what hangs on
+        an axis is welded to a tube beside the axis, not to one that crosses it, unless that one
+        is three times as near.
 
         Raises:
             BadInput: no such bar, or none stands still.
@@ -138,7 +164,12 @@ class Joint:
             return self.bars.named(on)
         if not still:
             raise self.bad("", "", "a standing bar to weld the fitting to", do="add the bar")
-        return min(still, key=lambda b: nearest_on(b, to)[1])
+
+        def far(bar: BuiltBar) -> float:
+            _, off, d = nearest_on(bar, to)
+            return off if beside is None or abs(np.dot(d, beside)) >= 0.5 else 3.0 * off
+
+        return min(still, key=far)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -149,6 +180,7 @@ class Made:
         parts, hardware: plates, and bought parts that go with them.
         findings: what it checked.
         intended: (moving, standing) names that are meant to touch.
+        joins: (plate, plate or bar) names that are welded together.
         knows: figures that a later fitting of the same leaf goes by, by name.
     """
 
@@ -156,6 +188,7 @@ class Made:
     hardware: tuple[Hardware, ...] = ()
     findings: tuple[Finding, ...] = ()
     intended: frozenset[tuple[str, str]] = frozenset()
+    joins: frozenset[tuple[str, str]] = frozenset()
     knows: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
 
 

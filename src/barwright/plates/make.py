@@ -149,4 +149,5 @@ def _gathered(made: list[Made]) -> Parts:
         hardware=tuple(h for m in made for h in m.hardware),
         findings=(*found, *check(plates)),
         intended=frozenset().union(*(m.intended for m in made)),
+        joins=frozenset().union(*(m.joins for m in made)),
     )

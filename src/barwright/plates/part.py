@@ -119,9 +119,11 @@ class Parts:
         findings: what was checked.
         intended: (moving, standing) names that are meant to touch: bar and bushing, stop and
             what it stops on.
+        joins: (plate, plate or bar) names that are welded to one another and so touch.
     """
 
     parts: tuple[Part, ...] = ()
     hardware: tuple[Hardware, ...] = ()
     findings: tuple[Finding, ...] = ()
     intended: frozenset[tuple[str, str]] = frozenset()
+    joins: frozenset[tuple[str, str]] = frozenset()

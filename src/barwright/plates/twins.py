@@ -49,6 +49,7 @@ def twinned(parts: Parts, job: Job, motions: tuple[Motion, ...]) -> Parts:
         parts,
         parts=(*parts.parts, *plates),
         hardware=(*parts.hardware, *(_hardware(h) for h in parts.hardware if wanted(h.name))),
+        joins=parts.joins | {(other(a), other(b)) for a, b in parts.joins if wanted(a)},
         intended=parts.intended
         | {(other(a), other(b)) for a, b in parts.intended if wanted(b) or wanted(a)},
     )

@@ -40,7 +40,8 @@ def user_plates(job: Job, marks: Marks, bars: Bars) -> Made:
             faults += error.faults
     if faults:
         raise BadInput(*faults)
-    return Made(parts=tuple(made))
+    joins = {(p.name, bar) for p in made for bar in job.plate[p.name].against}
+    return Made(parts=tuple(made), joins=frozenset(joins))
 
 
 def _part(name: str, table: PlateTable, job: Job, marks: Marks, bars: Bars) -> Part:

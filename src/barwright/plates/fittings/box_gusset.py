@@ -7,6 +7,7 @@ across from toe to toe, between the sides, tabbed into both; its ends follow the
 from __future__ import annotations
 
 import math
+from itertools import combinations
 
 import numpy as np
 from shapely.geometry import box
@@ -66,7 +67,10 @@ def box_gusset(joint: Joint) -> Made:
         raise joint.bad(
             "leg", f"{corner.leg:.1f} mm", "legs that leave some plate", do="make them longer"
         ) from None
-    return Made(parts=parts, findings=(*findings(parts[0], corner), *_access(joint, width, plate)))
+    names = [p.name for p in parts]
+    joins = {(n, tube) for n in names for tube in corner.names} | {*combinations(names, 2)}
+    found = (*findings(parts[0], corner), *_access(joint, width, plate))
+    return Made(parts=parts, findings=found, joins=frozenset(joins))
 
 
 def _parts(

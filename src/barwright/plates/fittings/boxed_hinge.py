@@ -10,6 +10,7 @@ bushing.
 from __future__ import annotations
 
 import math
+from itertools import combinations
 
 import numpy as np
 from shapely.geometry import MultiPoint, Polygon, box
@@ -17,7 +18,7 @@ from shapely.geometry import Point as Dot
 
 from barwright.findings import Finding, Level
 from barwright.geometry.pose import Pose, pose_of
-from barwright.plates.against import cut, following
+from barwright.plates.against import Shadow, cut, following
 from barwright.plates.blank import Blank, blank, bored, flange, part_of
 from barwright.plates.hinge_box import Box, HingeStack, HingeTable, box_of, hardware, intended
 from barwright.plates.hinge_mouth import HingeMouth
@@ -31,6 +32,8 @@ from barwright.plates.slots import Tab, slot_for, with_tab
 PRACTICE = "common practice, no source"
 NOZZLE = 20.0
 """Least gap a torch gets into [mm]; common practice, no source."""
+CLEAR = 1.0
+"""How much more than the weld gap a plate keeps off tubes it is not welded to [mm]."""
 
 
 def boxed_hinge(joint: Joint) -> Made:
@@ -48,8 +51,16 @@ def boxed_hinge(joint: Joint) -> Made:
         hardware=hardware(hinge),
         findings=_findings(hinge, parts),
         intended=intended(hinge),
+        joins=_joins(hinge, parts),
         knows={"stack": hinge.stack},
     )
+
+
+def _joins(hinge: Box, parts: tuple[Part, ...]) -> frozenset[tuple[str, str]]:
+    """Every plate to the tube, the plates to one another, the bushing to the bar."""
+    names = [p.name for p in parts]
+    bushing = (f"{hinge.joint.name}.bushing", hinge.h.bar.name)
+    return frozenset([*((n, hinge.post.name) for n in names), *combinations(names, 2), bushing])
 
 
 def _parts(hinge: Box) -> tuple[Part, ...]:
@@ -74,8 +85,13 @@ def _cheek(hinge: Box, opening: HingeMouth, sign: float) -> Blank:
     b = blank(p, _base(hinge, tangent, low, high), placed)
     reach = half - p.radius - hinge.gap / 2.0
     b = flange(b, (tangent, low), (tangent, high), reach=reach, angle=-sign * math.pi / 2.0)
-    b = cut(b, following(hinge.tube, hinge.gap), opening.closed())
+    b = cut(b, *_tubes(hinge), opening.closed())
     return bored(b, circle((0.0, 0.0), hinge.stack.hole / 2.0, hole=True))
+
+
+def _tubes(hinge: Box) -> tuple[Shadow, Shadow]:
+    """The tube the box stands on, and what else stands about: edges follow both."""
+    return following(hinge.tube, hinge.gap), following(hinge.others, hinge.gap + CLEAR)
 
 
 def _wall_span(hinge: Box) -> tuple[float, float]:
@@ -105,9 +121,7 @@ def _gusset(hinge: Box, opening: HingeMouth) -> tuple[Part, dict[float, Tab]] | 
     start = max(start, hinge.h.bar.radius + hinge.table.clearance) if behind else start
     if start >= hinge.to_post:
         return None
-    b = cut(
-        blank(p, box(start, -half, hinge.to_post, half), pose), following(hinge.tube, hinge.gap)
-    )
+    b = cut(blank(p, box(start, -half, hinge.to_post, half), pose), *_tubes(hinge))
     pieces = polygons((b if behind else cut(b, opening.swept())).shape())
     x0, x1 = _level_span(pieces[0], half) if pieces else (0.0, 0.0)
     if x1 - x0 < 4.0 * p.thickness:

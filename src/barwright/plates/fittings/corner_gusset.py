@@ -54,7 +54,8 @@ def corner_gusset(joint: Joint) -> Made:
         raise joint.bad(
             "leg", f"{corner.leg:.1f} mm", "legs that leave some plate", do="make them longer"
         ) from None
-    return Made(parts=(part,), findings=findings(part, corner))
+    joins = frozenset((part.name, tube) for tube in corner.names)
+    return Made(parts=(part,), findings=findings(part, corner), joins=joins)
 
 
 def _part(joint: Joint, table: Table, plate: Plate, corner: Corner) -> Part:

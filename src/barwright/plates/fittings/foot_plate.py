@@ -77,7 +77,8 @@ def foot_plate(joint: Joint) -> Made:
     holes = _bolts(table, length, width, hole)
     drain = (circle((0.0, 0.0), table.drain / 2.0, hole=True),) if table.drain else ()
     part = part_of(bored(b, *holes, *drain), joint.name, keep=(0.0, 0.0))
-    return Made(parts=(part,), findings=_findings(joint, table, bar, holes, foot))
+    joins = frozenset({(part.name, bar.name)})
+    return Made(parts=(part,), joins=joins, findings=_findings(joint, table, bar, holes, foot))
 
 
 def _frame(table: Table, end: End) -> tuple[Pose, float]:

@@ -28,6 +28,7 @@ from barwright.plates.fittings.striker_gusset import Striker, pin_body, placed, 
 from barwright.plates.fittings.striker_gusset import Table as StrikerTable
 from barwright.plates.hinged import Hung, hung, shifted
 from barwright.plates.joint import Joint, Made, line_body
+from barwright.plates.latching import Closing, doubt_along, findings
 from barwright.plates.outline import circle
 from barwright.plates.part import Flat, Loop, Part
 from barwright.plates.shadow import near
@@ -46,6 +47,7 @@ class Table(FittingTable):
         holes: centres of the latch's fixing holes, from the striker's centre: outward, and the
             way the leaf opens [mm]; None takes two beside the mouth.
         hole: their diameter [mm].
+        reversed: whether the latch is mounted the other way round: holes inward for outward.
         clearance: round the swept striker [mm].
         depth: of the folded leg, outside [mm]; None takes what the gussets need.
         gussets: how many stand in the fold: 0, 1 or 2.
@@ -54,6 +56,7 @@ class Table(FittingTable):
     on: str | None = None
     holes: tuple[FlatLength, ...] | None = None
     hole: PositiveLength = 6.6
+    reversed: bool = False
     clearance: SomeLength = 2.0
     depth: PositiveLength | None = None
     gussets: int = 2
@@ -69,7 +72,9 @@ def latch_carrier(joint: Joint) -> Made:
     made = joint.made.get("striker")
     s = made.knows["striker"] if made else placed(joint, StrikerTable(), h)
     c = _Carrier(joint, table, h, s)
-    return Made(parts=c.parts(), findings=c.findings(), knows={"carrier": c})
+    parts = c.parts()
+    joins = [(parts[0].name, c.post.name), *((g.name, parts[0].name) for g in parts[1:])]
+    return Made(parts=parts, findings=c.findings(), joins=frozenset(joins))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,7 +94,9 @@ class _Carrier:
         self.plate: Plate = joint.plate(table)
         self.fixing: tuple[Loop, ...] = ()
         self.post, self.free, self.at = room(joint, table.on, h)
-        self.tube = near(line_body(self.post), np.array(h.end.origin), 3.0 * self.free + 150.0)
+        reach = 3.0 * self.free + 150.0
+        self.tube = near(line_body(self.post), np.array(h.end.origin), reach)
+        self.others = joint.around(h.end.origin, reach, self.post.name)
         t, r = self.plate.thickness, self.plate.radius
         self.tab = 2.4 * t  # a tab's width
         self.foot = r + 2.0 * t + self.tab / 2.0 + 0.3  # its middle, from the fold's corner
@@ -131,7 +138,8 @@ class _Carrier:
             reach=self.depth - p.radius - p.thickness,
             angle=s.far * math.pi / 2.0,
         )
-        b = cut(b, following(self.tube, self.joint.gap(self.table)), self._mouth())
+        gap = self.joint.gap(self.table)
+        b = cut(b, following(self.tube, gap), following(self.others, gap + 1.0), self._mouth())
         self.fixing = self._holes(b.regions[0].shape)
         return bored(b, *self.fixing)
 
@@ -148,7 +156,8 @@ class _Carrier:
     def _holes(self, shape: BaseGeometry) -> tuple[Loop, ...]:
         """The latch's fixing holes: as asked for, or two where there is room beside the mouth."""
         rows, reach = self.table.holes, self.s.reach
-        asked = [(reach + u, v) for u, v in rows or ()]
+        way = -1.0 if self.table.reversed else 1.0
+        asked = [(reach + way * u, v) for u, v in rows or ()]
         spots = self._beside(shape) if rows is None else asked
         return tuple(circle(spot, self.table.hole / 2.0, hole=True) for spot in spots)
 
@@ -245,27 +254,29 @@ class _Carrier:
         )
 
     def findings(self) -> tuple[Finding, ...]:
-        """What stops the leaf: how much of the flange meets the carrier's edge."""
-        s, t = self.s, self.plate.thickness
-        found = [] if self.fixing or self.table.holes == () else [self._no_holes()]
+        """How striker and stop meet the carrier, and whether the latch can be fixed on."""
+        none = [] if self.fixing or self.table.holes == () else [self._no_holes()]
+        return (*none, *findings(self._closing()))
+
+    def _closing(self) -> Closing:
+        s, m = self.s, self.h.motion
         lo, hi = max(s.stop_u[0], self.edges.inner), s.stop_u[1]
-        wide = s.bolt + 2.0 * self.table.clearance
-        bears = max(hi - lo - wide, 0.0)
-        area = bears * t
-        return (
-            *found,
-            Finding(
-                code="plates.stop",
-                level=Level.GOOD if bears >= 2.0 * t else Level.MUST,
-                subject=f"{self.joint.name}.plate",
-                says=f"The striker's flange stops on {bears:.1f} mm of the carrier's front edge, "
-                f"{area:.0f} mm² of bearing, {s.stop_gap:.2f} mm past closed.",
-                measured=area,
-                allowed=2.0 * t * t,
-                unit="mm²",
-                source=PRACTICE,
-                remedy="" if bears >= 2.0 * t else "Give the striker more reach.",
-            ),
+        hinge = self.joint.made.get("hinge")
+        way = self.h.frame.directions((0.0, 1.0, 0.0))
+        return Closing(
+            subject=f"{self.joint.name}.plate",
+            leaf=m.leaf,
+            arm=self._arm() + s.reach,
+            front=self.edges.front,
+            bolt=s.bolt,
+            adjust=s.adjust,
+            bears=max(hi - lo - s.bolt - 2.0 * self.table.clearance, 0.0),
+            thickness=self.plate.thickness,
+            stop_gap=s.stop_gap,
+            beyond=s.flange + s.thickness - self.plate.thickness,
+            above=s.near_face - s.thickness / 2.0 - self.plate.radius,
+            doubt=doubt_along(self.joint.covariance(self.h.end.mark), way),
+            stack=hinge.knows.get("stack") if hinge else None,
         )
 
     def _no_holes(self) -> Finding:

@@ -75,6 +75,8 @@ class Striker:
         stop_v: v of the stop flange's inner face.
         stop_u: from and to, along u.
         stop_gap: to the carrier's front edge when closed.
+        flange: how far the stop flange reaches past the carrier's far face.
+        thickness: of the gusset.
         name: of the gusset.
     """
 
@@ -86,6 +88,8 @@ class Striker:
     stop_v: float
     stop_u: tuple[float, float]
     stop_gap: float
+    flange: float
+    thickness: float
     name: str
 
 
@@ -102,6 +106,7 @@ def striker_gusset(joint: Joint) -> Made:
         parts=(part,),
         hardware=(_bolt(joint, h, s),),
         findings=_findings(joint, table, h, s),
+        joins=frozenset({(part.name, h.bar.name)}),
         knows={"striker": s},
     )
 
@@ -122,6 +127,8 @@ def placed(joint: Joint, table: Table, h: Hung) -> Striker:
         stop_v=tangent + p.radius,
         stop_u=(3.0 + _end_reach(h), reach + 1.6 * bolt),
         stop_gap=table.stop_gap,
+        flange=table.flange,
+        thickness=p.thickness,
         name=f"{joint.name}.gusset",
     )
 
@@ -138,7 +145,8 @@ def room(joint: Joint, on: str | None, h: Hung) -> tuple[BuiltBar, float, tuple[
     Raises:
         CannotMake: less than 10 mm of room.
     """
-    post = joint.standing(on, h.end.origin)
+    axis = h.frame.directions((0.0, 0.0, 1.0))
+    post = joint.standing(on, h.end.origin, beside=axis)
     at = where_crossed(post, h.frame)
     free = math.hypot(*at) - post.radius
     if free < 10.0:

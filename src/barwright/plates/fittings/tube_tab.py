@@ -87,7 +87,12 @@ def tube_tab(joint: Joint) -> Made:
         )
         for i, low in enumerate(lows)
     )
-    return Made(parts=parts, findings=(*_edge_finding(joint, table), *_end_finding(joint, table)))
+    joins = frozenset((p.name, table.bar) for p in parts)
+    return Made(
+        parts=parts,
+        joins=joins,
+        findings=(*_edge_finding(joint, table), *_end_finding(joint, table)),
+    )
 
 
 def _frame(joint: Joint, table: Table) -> Pose:
@@ -117,7 +122,8 @@ def _tab(joint: Joint, table: Table, plate: Plate, pose: Pose, name: str) -> Par
     shape = largest(MultiPoint([*corners, *ring.exterior.coords]).convex_hull)
     b = blank(plate, shape, pose)
     tube = near(line_body(bar), np.array(pose.shift), 4.0 * (x + base))
-    b = cut(b, following(tube, joint.gap(table)))
+    others = joint.around(pose.shift, 2.0 * (x + base), bar.name)
+    b = cut(b, following(tube, joint.gap(table)), following(others, joint.gap(table)))
     b = bored(b, circle((x, 0.0), table.hole / 2.0, hole=True))
     return part_of(b, name, keep=(x + 0.9 * edge, 0.0))
 

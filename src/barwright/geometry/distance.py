@@ -40,7 +40,7 @@ def apart(first: Body, second: Body, *, within: float = 0.001) -> Apart:
     >>> post = Body(name="post", solids=(Rod(start=(0, 0, 0), end=(0, 0, 9), radius=2.0),))
     >>> rail = Body(name="rail", solids=(Rod(start=(7, -9, 4), end=(7, 9, 4), radius=1.0),))
     >>> apart(post, rail)
-    Apart(low=4.0, high=4.0)
+    Apart(low=3.999999999, high=4.0)
     """
     still = Pose()
     scene = Scene(moving=pieces((first,), still), standing=pieces((second,), still))

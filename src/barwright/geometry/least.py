@@ -24,6 +24,9 @@ BATCH = 512
 FIRST = 96
 """Nodes looked at first of all, for a gap to hold the others against."""
 
+ROUNDING = 1e-9
+"""Taken off proven bounds for what arithmetic may have rounded [mm]."""
+
 WIDE = 0.45
 """Spans wider than this are halved before they are looked at [rad]."""
 
@@ -68,7 +71,7 @@ def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | N
         far = rest.low >= best.high - within
         floor = min(floor, settled, float(rest.low[far].min(initial=np.inf)))
         nodes = joined(rest.take(~far), more)
-    return replace(best, low=min(floor, best.high) if best.high > 0.0 else 0.0)
+    return replace(best, low=min(floor, best.high) - ROUNDING if best.high > 0.0 else 0.0)
 
 
 def _first_look(scene: Scene, nodes: Nodes, within: float) -> Least:

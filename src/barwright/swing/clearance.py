@@ -47,7 +47,7 @@ def swing(
         that touch when closed give a first contact at 0.
     """
     scene = scene_of(motion, movers, standing)
-    nodes = start(scene, abs(motion.opens), _counting(movers, standing, allowed))
+    nodes = start(scene, abs(motion.opens), counting(movers, standing, allowed))
     least = least_gap(scene, nodes, within=WITHIN)
     contact = _contact(scene, nodes, least) if least is not None and least.low <= 0.0 else None
     if contact is not None:
@@ -87,9 +87,10 @@ def _contact(scene: Scene, nodes: Nodes, least: Least) -> Contact | None:
     return first_contact(scene, replace(nodes, span=span))
 
 
-def _counting(
+def counting(
     movers: tuple[Body, ...], standing: tuple[Body, ...], allowed: frozenset[tuple[str, str]]
 ) -> Bools:
+    """Which pairs of bodies count: all but those allowed to touch, shape (movers, standing)."""
     return np.array(
         [[(m.name, s.name) not in allowed for s in standing] for m in movers], dtype=bool
     ).reshape(len(movers), len(standing))

@@ -1,0 +1,119 @@
+"""A release cable that runs over to the leaf: how its length goes, and how sharply it bends."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from barwright.geometry.vectors import Floats, Point, angle_between, unit
+from barwright.swing.clearance import axis_frame
+from barwright.swing.motion import Motion
+
+POINTS = 65
+"""Places along the free run at which its bend is looked at."""
+
+STEEPEST = 2.4
+"""Angles to the chord are taken as no more than this [rad]."""
+
+ANGLES = 91
+"""Places of the leaf at which it is looked at."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Run:
+    """The free run of a cable between a clamp that stands and one that rides on the leaf.
+
+    Attributes:
+        fixed: the standing clamp [mm].
+        out: unit direction in which the cable leaves it.
+        riding: the riding clamp, as it stands when closed [mm].
+        into: unit direction in which the cable enters it, when closed.
+    """
+
+    fixed: Point
+    out: Point
+    riding: Point
+    into: Point
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cable:
+    """What the free run of a cable needs.
+
+    Attributes:
+        shortest: the distance between the clamps where they are nearest [mm], exact.
+        longest: where they are farthest [mm], exact: the run must be longer than this.
+        closed: when the leaf is closed [mm].
+        opened: when it is open [mm].
+        bend: the least bend radius over the swing [mm]; inf for a straight run.
+        bend_at: the angle from closed at which that is found [rad].
+    """
+
+    shortest: float
+    longest: float
+    closed: float
+    opened: float
+    bend: float
+    bend_at: float
+
+
+def cable(motion: Motion, run: Run) -> Cable:
+    """How the free run of a cable changes over the opening.
+
+    The distance between the clamps is sqrt(a - b cos(t - f)), so its extremes are in closed
+    form. The cable's shape between them is taken as the cubic that leaves and enters in the
+    clamps' directions (Hermite's form), with the speed at which it follows a circle that stands
+    at the same angles to the chord: chord / cos²(angle / 2). For a quarter circle its least
+    radius is within a hundredth of the circle's, for a half circle an eighth below it. A taut
+    run bends more sharply, a slack one may: take the figure as a guide, and turn the real cable
+    by hand through the swing.
+    """
+    opens = abs(motion.opens)
+    local = axis_frame(motion)
+    p, q = local.points(run.riding), local.points(run.fixed)
+    spans = [_distance(p, q, t) for t in (0.0, opens, *_extremes(p, q, opens))]
+    bends = [
+        (_least_radius(motion, run, float(t)), float(t)) for t in np.linspace(0, opens, ANGLES)
+    ]
+    bend, at = min(bends)
+    return Cable(
+        shortest=min(spans),
+        longest=max(spans),
+        closed=spans[0],
+        opened=spans[1],
+        bend=bend,
+        bend_at=at,
+    )
+
+
+def _distance(p: Floats, q: Floats, t: float) -> float:
+    c, s = math.cos(t), math.sin(t)
+    turned = np.array([c * p[0] - s * p[1], s * p[0] + c * p[1], p[2]])
+    return float(np.linalg.norm(turned - q))
+
+
+def _extremes(p: Floats, q: Floats, opens: float) -> tuple[float, ...]:
+    """The turns within the opening at which the riding clamp is nearest and farthest."""
+    facing = math.atan2(q[1], q[0]) - math.atan2(p[1], p[0])
+    found = (math.fmod(facing + k * math.pi, 2.0 * math.pi) for k in (0, 1))
+    return tuple(t % (2.0 * math.pi) for t in found if t % (2.0 * math.pi) <= opens)
+
+
+def _least_radius(motion: Motion, run: Run, t: float) -> float:
+    """The least radius of Hermite's cubic between the two clamps at one angle [mm]."""
+    pose = motion.pose(math.copysign(t, motion.opens))
+    a, b = np.array(run.fixed), pose.points(run.riding)
+    way_out, way_in = unit(run.out), unit(pose.directions(run.into))
+    chord = float(np.linalg.norm(b - a))
+    leans = [min(angle_between(b - a, w), STEEPEST) for w in (way_out, way_in)]
+    speed_along = chord / math.cos(0.25 * (leans[0] + leans[1])) ** 2
+    m, n = speed_along * way_out, speed_along * way_in
+    u = np.linspace(0.0, 1.0, POINTS)[:, None]
+    first = (6 * u * u - 6 * u) * (a - b) + (3 * u * u - 4 * u + 1) * m + (3 * u * u - 2 * u) * n
+    second = (12 * u - 6) * (a - b) + (6 * u - 4) * m + (6 * u - 2) * n
+    turn = np.linalg.norm(np.cross(first, second), axis=1)
+    speed = np.linalg.norm(first, axis=1)
+    sharpest = float((turn / np.maximum(speed, 1e-12) ** 3).max())
+    return 1.0 / sharpest if sharpest > 1e-9 else math.inf

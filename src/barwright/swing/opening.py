@@ -1,0 +1,237 @@
+"""What a person can get out through: the free area of an opening, and who passes it.
+
+Body sizes are from ANSUR II (US Army, 2012, public release; 4 082 men, 1 986 women, nude or in
+shorts). Soldiers are fitter and slimmer than the public, and the survey says nothing of children,
+of injury or of a helmet and a harness in the way. Passing a hole on paper is not getting out in
+time: try it, in full kit, upside down in mind, and hold it against the rule book.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+import shapely
+
+from barwright.geometry.pose import Pose, frame
+from barwright.geometry.slices import hulls_of
+from barwright.geometry.solids import Body
+from barwright.geometry.vectors import Floats, Point, square_to
+
+SOURCE = "ANSUR II (2012) public data, own percentiles"
+
+CAUTION = (
+    "measured on soldiers without kit; try the opening with helmet, suit and harness, "
+    "and ask the scrutineer"
+)
+
+OUTLINE = 0.05
+"""How much too large a bar's outline may be [mm]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Size:
+    """A body measure of men or women: percentiles [mm] with normal tails.
+
+    Attributes:
+        name: what is measured, on whom.
+        percentiles: (per cent, mm), rising.
+    """
+
+    name: str
+    percentiles: tuple[tuple[float, float], ...]
+
+    def share_below(self, length: float) -> float:
+        """The share of people (0..1) whose measure is no more than a length [mm].
+
+        Between the percentiles given it goes straight in the normal score; beyond the first and
+        last, on along the outermost pair.
+
+        >>> round(SHOULDERS_MEN.share_below(567.0), 3)
+        0.95
+        """
+        normal = NormalDist()
+        scores = [normal.inv_cdf(p / 100.0) for p, _ in self.percentiles]
+        sizes = [mm for _, mm in self.percentiles]
+        k = min(max(int(np.searchsorted(sizes, length)), 1), len(sizes) - 1)
+        rate = (scores[k] - scores[k - 1]) / (sizes[k] - sizes[k - 1])
+        return normal.cdf(scores[k - 1] + rate * (length - sizes[k - 1]))
+
+
+PER_CENT = (1.0, 5.0, 10.0, 25.0, 50.0, 75.0, 90.0, 95.0, 99.0)
+
+SHOULDERS_MEN = Size(
+    name="shoulder breadth (bideltoid), men",
+    percentiles=tuple(zip(PER_CENT, (439, 459, 470, 489, 509, 531, 553, 567, 593), strict=True)),
+)
+SHOULDERS_WOMEN = Size(
+    name="shoulder breadth (bideltoid), women",
+    percentiles=tuple(zip(PER_CENT, (388, 406, 415, 430, 450, 469, 488, 499, 522), strict=True)),
+)
+
+CHEST_DEPTH_95 = 298.0
+"""Chest depth of the 95th percentile man [mm]; 296 mm for women."""
+
+CLOTHING = {"light": 10.0, "medium": 25.0, "heavy": 50.0}
+"""What clothes add to a breadth [mm]: City University of Hong Kong, anthropometry, ch. 2-19."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Opening:
+    """What is free between some bars, seen square on.
+
+    Attributes:
+        area: free [mm²].
+        circle: diameter of the largest circle that goes through [mm].
+        middle: of that circle, on the opening's plane [mm].
+        breadth: the widest flat body that goes through whose depth is `depth`, at the best lean
+            [mm]; 0 where not even its depth does.
+        depth: for which that holds [mm].
+        men: share of men whose shoulders, clothed, are no broader than `breadth`, 0..1.
+        women: the same of women.
+    """
+
+    area: float
+    circle: float
+    middle: Point
+    breadth: float
+    depth: float
+    men: float
+    women: float
+
+
+def opening(
+    corners: Sequence[Point],
+    bodies: Sequence[Body],
+    *,
+    depth: float = CHEST_DEPTH_95,
+    clothing: float = CLOTHING["medium"],
+) -> Opening:
+    """How much of an opening is free, and who passes it.
+
+    Args:
+        corners: marks round the opening, in order [mm]; they need not lie in one plane.
+        bodies: all that may stand in it: the bars round it and whatever is near; each takes away
+            what it covers, seen square to the opening's plane.
+        depth: of a body that goes through flat, front to back [mm].
+        clothing: what clothes add to breadth and depth [mm].
+
+    Raises:
+        ValueError: fewer than three corners, or all on one line.
+    """
+    view = plane_of(corners)
+    local = view.inverse()
+    hole = shapely.Polygon(local.points(np.array(corners))[:, :2])
+    covered = [_outline(b, local) for b in bodies]
+    free = _largest(hole.difference(shapely.union_all(covered)))
+    if free.is_empty:
+        return _shut(view, depth)
+    inner = shapely.maximum_inscribed_circle(free, tolerance=OUTLINE)
+    middle = np.array([*inner.coords[0][:2], 0.0])
+    broad = broadest(free, depth + clothing)
+    return Opening(
+        area=float(free.area),
+        circle=2.0 * float(inner.length),
+        middle=_point(view.points(middle)),
+        breadth=broad,
+        depth=depth,
+        men=SHOULDERS_MEN.share_below(broad - clothing),
+        women=SHOULDERS_WOMEN.share_below(broad - clothing),
+    )
+
+
+def plane_of(corners: Sequence[Point]) -> Pose:
+    """The plane nearest some corners, local z square to it (least squares).
+
+    Raises:
+        ValueError: fewer than three corners, or all on one line.
+    """
+    c = np.array(corners, dtype=float)
+    _, spread, rows = np.linalg.svd(c - c.mean(axis=0))
+    if len(c) < 3 or spread[1] < 1e-6 * max(spread[0], 1e-9):
+        raise ValueError("an opening has three corners or more, not all on one line")
+    normal = rows[2]
+    x = square_to(normal)
+    return frame(c.mean(axis=0), x, np.cross(normal, x))
+
+
+def broadest(free: shapely.Polygon, depth: float, *, within: float = 0.5) -> float:
+    """The longest rectangle of a given depth that fits in an area, at any lean [mm].
+
+    Leans are tried every 2 degrees and the best refined to a tenth; at each the length is halved
+    in on. A rectangle fits where the area's edge, thickened by it, leaves something inside.
+
+    Args:
+        free: the area.
+        depth: of the rectangle [mm].
+        within: how exact [mm]; never more than what fits, but for the leans between.
+    """
+    best, lean = _best_of(free, depth, np.arange(0.0, 180.0, 2.0), (0.0, 0.0), within)
+    return _best_of(free, depth, np.arange(lean - 2.0, lean + 2.05, 0.1), (best, lean), within)[0]
+
+
+def _best_of(
+    free: shapely.Polygon,
+    depth: float,
+    leans: Floats,
+    best: tuple[float, float],
+    within: float,
+) -> tuple[float, float]:
+    """The longest rectangle over some leans [degrees] and its lean, if longer than the best."""
+    for lean in leans:
+        found = _length_at(free, (best[0], depth), math.radians(float(lean)), within)
+        best = (found, float(lean)) if found > best[0] else best
+    return best
+
+
+def _length_at(
+    free: shapely.Polygon, size: tuple[float, float], lean: float, within: float
+) -> float:
+    """The longest rectangle of size[1] deep at one lean, or size[0] where none is longer."""
+    if not _fits(free, size[0] + within, size[1], lean):
+        return size[0]
+    low, high = size[0] + within, float(np.hypot(*np.subtract(free.bounds[2:], free.bounds[:2])))
+    while high - low > within:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if _fits(free, middle, size[1], lean) else (low, middle)
+    return low
+
+
+def _fits(free: shapely.Polygon, length: float, depth: float, lean: float) -> bool:
+    """Whether a rectangle at a lean fits: its middle has somewhere to be."""
+    c, s = math.cos(lean), math.sin(lean)
+    half = np.array([(length, depth), (length, -depth), (-length, -depth), (-length, depth)]) / 2.0
+    box = half @ np.array([[c, s], [-s, c]])
+    rings = [free.exterior, *free.interiors]
+    edges = np.concatenate([_edges(np.asarray(r.coords)[:, :2]) for r in rings])
+    swept = (edges[:, :, None] + box[None, None]).reshape(len(edges), 8, 2)
+    thick = shapely.union_all(shapely.convex_hull(shapely.multipoints(swept)))
+    return not bool(shapely.is_empty(free.difference(thick)))
+
+
+def _edges(ring: Floats) -> Floats:
+    return np.stack([ring[:-1], ring[1:]], axis=1)
+
+
+def _outline(body: Body, local: Pose) -> shapely.Geometry:
+    hulls = [h for s in body.solids for h in hulls_of(s, OUTLINE)]
+    flats = [local.points(h.edges.reshape(-1, 3))[:, :2] for h in hulls]
+    return shapely.union_all([shapely.MultiPoint(f).convex_hull for f in flats])
+
+
+def _largest(area: shapely.Geometry) -> shapely.Polygon:
+    parts = [p for p in shapely.get_parts(area) if isinstance(p, shapely.Polygon)]
+    return max(parts, key=lambda p: float(p.area), default=shapely.Polygon())
+
+
+def _shut(view: Pose, depth: float) -> Opening:
+    return Opening(
+        area=0.0, circle=0.0, middle=view.shift, breadth=0.0, depth=depth, men=0.0, women=0.0
+    )
+
+
+def _point(p: Floats) -> Point:
+    return (float(p[0]), float(p[1]), float(p[2]))

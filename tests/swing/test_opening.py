@@ -1,0 +1,66 @@
+"""Openings of known shape."""
+
+import math
+
+import numpy as np
+import pytest
+from shapely.geometry import Polygon, box
+
+from barwright.geometry.pose import turned
+from barwright.geometry.solids import Body, Rod
+from barwright.swing.opening import broadest, opening, plane_of
+
+CORNERS = [(0.0, 0.0, 0.0), (700.0, 0.0, 0.0), (700.0, 0.0, 500.0), (0.0, 0.0, 500.0)]
+
+
+def bars(corners: list, radius: float = 20.0) -> list[Body]:
+    return [
+        Body(name=f"b{i}", solids=(Rod(start=tuple(a), end=tuple(b), radius=radius),))
+        for i, (a, b) in enumerate(zip(corners, corners[1:] + corners[:1], strict=True))
+    ]
+
+
+def test_a_rectangle_of_bars() -> None:
+    found = opening(CORNERS, bars(CORNERS), depth=300.0, clothing=0.0)
+    assert found.area == pytest.approx(660.0 * 460.0, rel=1e-3)
+    assert found.circle == pytest.approx(460.0, abs=0.5)
+    assert found.middle[2] == pytest.approx(250.0, abs=1.0)
+    assert found.breadth >= 660.0 - 1.0
+    assert found.men > 0.99
+
+
+def test_it_is_the_same_turned_in_space() -> None:
+    pose = turned((3.0, 4.0, 5.0), (0.2, 0.5, -0.7), 1.1)
+    corners = [tuple(p) for p in pose.points(np.array(CORNERS))]
+    found = opening(corners, bars(corners), depth=300.0)
+    again = opening(CORNERS, bars(CORNERS), depth=300.0)
+    assert found.area == pytest.approx(again.area, rel=1e-3)
+    assert found.circle == pytest.approx(again.circle, abs=0.2)
+
+
+def test_a_bar_across_splits_it_and_the_larger_half_counts() -> None:
+    across = Rod(start=(250.0, 5.0, -50.0), end=(250.0, 5.0, 600.0), radius=25.0)
+    found = opening(CORNERS, [*bars(CORNERS), Body(name="x", solids=(across,))], depth=300.0)
+    assert found.area == pytest.approx((680.0 - 275.0) * 460.0, rel=1e-3)
+
+
+def test_a_shut_opening_lets_nobody_out() -> None:
+    lid = Rod(start=(350.0, 0.0, -900.0), end=(350.0, 0.0, 900.0), radius=800.0)
+    found = opening(CORNERS, [Body(name="lid", solids=(lid,))])
+    assert (found.area, found.circle, found.men) == (0.0, 0.0, 0.0)
+
+
+def test_the_widest_plank_through_a_square_lies_on_its_diagonal() -> None:
+    """A rectangle L x d fits a square of side a along its diagonal when L + d <= a sqrt(2)."""
+    found = broadest(box(0, 0, 400, 400), 60.0)
+    assert found == pytest.approx(400.0 * math.sqrt(2.0) - 60.0, abs=1.0)
+
+
+def test_a_plank_in_an_l_does_not_cut_the_corner() -> None:
+    ell = Polygon([(0, 0), (600, 0), (600, 200), (200, 200), (200, 600), (0, 600)])
+    assert broadest(ell, 199.0) == pytest.approx(600.0, abs=1.0)
+
+
+def test_three_corners_in_line_are_no_opening() -> None:
+    with pytest.raises(ValueError, match="line"):
+        plane_of([(0, 0, 0), (1, 0, 0), (2, 0, 0)])

@@ -1,0 +1,46 @@
+"""The stop: a flange behind a bar, in closed form."""
+
+import math
+
+import pytest
+
+from barwright.geometry.solids import Block, Body, Rod
+from barwright.swing.motion import Motion
+from barwright.swing.stop import stop
+
+TURN = Motion(leaf="l", bars=(), through=(0.0, 0.0, 0.0), along=(0.0, 0.0, 1.0), opens=1.7)
+BAR = Body(name="bar", solids=(Rod(start=(30, 0, 0), end=(900, 0, 0), radius=20.0),))
+
+
+def flange(gap: float, low: float = -10.0, high: float = 50.0, far: float = 860.0) -> Body:
+    """A plate behind the bar, `gap` off its side, over the bar from height low to high."""
+    corners = [
+        (x, y, z)
+        for x in (far, far + 4.0)
+        for y in (-20.0 - gap - 30.0, -20.0 - gap)
+        for z in (low, high)
+    ]
+    return Body(name="flange", solids=(Block(corners=tuple(corners)),))
+
+
+def test_the_bar_comes_to_rest_on_the_flange() -> None:
+    found = stop(TURN, (BAR,), (flange(0.5),))
+    assert found is not None
+    assert (found.moving, found.standing) == ("bar", "flange")
+    # The bar's far side meets the flange's far edge first: 20 off the line from the axis.
+    corner = math.hypot(864.0, 20.5)
+    beyond = math.asin(20.5 / corner) - math.asin(20.0 / corner)
+    assert found.beyond == pytest.approx(beyond, abs=1e-6)
+    assert found.lever == pytest.approx(corner, abs=0.5)
+    assert found.area == pytest.approx(4.0 * 30.0, rel=0.02)
+    assert found.overlap == pytest.approx(4.0, rel=0.02)
+
+
+def test_a_thin_overlap_is_seen_as_thin() -> None:
+    found = stop(TURN, (BAR,), (flange(0.5, low=18.5),))
+    assert found is not None
+    assert found.overlap < 2.0
+
+
+def test_nothing_stops_it() -> None:
+    assert stop(TURN, (BAR,), (flange(0.5, low=25.0),)) is None

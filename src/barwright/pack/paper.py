@@ -7,6 +7,7 @@ import io
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -116,8 +117,14 @@ class Book:
         canvas.showPage()
 
     def close(self) -> bytes:
-        """The finished file."""
-        self.canvas.save()
+        """The finished file, its streams as plain bytes: a fifth smaller than as ASCII."""
+        from reportlab import rl_config
+
+        before, rl_config.useA85 = rl_config.useA85, 0
+        try:
+            self.canvas.save()
+        finally:
+            rl_config.useA85 = before
         return self.out.getvalue()
 
 
@@ -126,6 +133,9 @@ class PdfPen:
 
     def __init__(self, canvas: Canvas) -> None:
         self.canvas = canvas
+        self.set: dict[str, object] = {}
+        canvas.setLineCap(1)
+        canvas.setLineJoin(1)
 
     def line(self, it: Line) -> None:
         """A straight."""
@@ -182,14 +192,21 @@ class PdfPen:
     def _take(self, it: Primitive) -> bool:
         """Set the pen; whether to fill."""
         style = style_of(it)
-        self.canvas.setStrokeColor(_colour(style.colour))
-        self.canvas.setLineWidth(style.width)
-        self.canvas.setDash(list(style.dash))
-        self.canvas.setLineCap(1)
-        self.canvas.setLineJoin(1)
-        if style.fill:
+        if self._new("stroke", style.colour):
+            self.canvas.setStrokeColor(_colour(style.colour))
+        if self._new("width", style.width):
+            self.canvas.setLineWidth(style.width)
+        if self._new("dash", style.dash):
+            self.canvas.setDash(list(style.dash))
+        if style.fill and self._new("fill", style.fill):
             self.canvas.setFillColor(_colour(style.fill))
         return bool(style.fill)
+
+    def _new(self, what: str, value: object) -> bool:
+        """Whether a setting differs from what is set; it then counts as set."""
+        differs = self.set.get(what) != value
+        self.set[what] = value
+        return differs
 
 
 def _arc_to(
@@ -259,6 +276,7 @@ def _fonts() -> None:
     pdfmetrics.registerFont(TTFont(font_name(bold=True), str(folder / "DejaVuSans-Bold.ttf")))
 
 
+@lru_cache(256)
 def _colour(text: str) -> Any:  # noqa: ANN401 - the library's colour has no type of its own
     from reportlab.lib.colors import HexColor
 

@@ -14,7 +14,7 @@ from barwright.geometry.pose import Pose
 from barwright.geometry.vectors import UP, Floats, Point, rotation, unit
 from barwright.pack.drawing import NOTE, XY, Drawing, Line, Loop, Primitive, Style, Text
 
-PIECE = 60.0
+PIECE = 120.0
 """Longest run of tube [mm] drawn in one go: short, so that far and near sort well."""
 
 

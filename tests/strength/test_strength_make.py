@@ -316,3 +316,25 @@ def test_a_finer_mesh_says_the_same(monkeypatch):
     assert coarse.yields.share == pytest.approx(fine.yields.share, rel=2e-3)
     assert coarse.buckling == pytest.approx(fine.buckling, rel=5e-3)
     assert coarse.collapse == pytest.approx(fine.collapse, rel=0.02)
+
+
+def test_a_small_bead_is_said_and_carries_less():
+    full = _own(_run(load=_push(3000.0)))
+    thin = _run(load=_push(3000.0), strength=replace_(HELD, bead=2.0))
+    assert [f.subject for f in _found(thin, "strength.bead")] == ["stock.side"]
+    # A leg of 2 mm has a throat of 1.414 mm, against one as thick as the 2.413 mm wall.
+    assert _own(thin).weld.share == pytest.approx(full.weld.share * 2.413 / (0.5**0.5 * 2.0))
+
+
+def test_a_thin_wall_is_said():
+    bars = Bars(bars=tuple(replace(b, wall=0.8) for b in BARS.bars))
+    (said,) = _found(analyse(job(strength=HELD), bars, (MOTION,), PARTS), "strength.thin-wall")
+    assert said.allowed == pytest.approx(50 * 235 / 379.2, rel=1e-3)
+    assert "1.2" in said.remedy  # 38.1 fy / (50 · 235)
+
+
+def test_sizes_of_a_rule_book_are_held_against_each_stock():
+    got = _run(strength=replace_(HELD, tubes="fia-2009-main"))
+    assert [f.level for f in _found(got, "strength.tube-size")] == [Level.LOOK]
+    good = _run(strength=replace_(HELD, tubes="fia-2009-other"))
+    assert [f.level for f in _found(good, "strength.tube-size")] == [Level.GOOD]

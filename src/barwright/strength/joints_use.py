@@ -95,48 +95,37 @@ class Bolted:
 
 def bolts_of(parts: HasParts, leaf: str, grade: str) -> tuple[Bolted, ...]:
     """The leaf's hinge and striker bolts, where its hardware gives their sizes."""
-    fy, fu = BOLTS[grade]
     sizes = {h.name: dict(h.dims) for h in parts.hardware}
-    made = []
+    made = (_hinge_bolt(parts, sizes, leaf, grade), _striker_bolt(sizes, leaf, grade))
+    return tuple(b for b in made if b is not None)
+
+
+def _hinge_bolt(
+    parts: HasParts, sizes: dict[str, dict[str, float]], leaf: str, grade: str
+) -> Bolted | None:
     bolt, bushing = sizes.get(f"{leaf}.hinge.bolt"), sizes.get(f"{leaf}.hinge.bushing")
     cheek = next((p for p in parts.parts if p.name.startswith(f"{leaf}.hinge.cheek")), None)
-    if bolt and bushing and cheek:
-        steel = material(cheek.material) or WEAKEST
-        joint = PinJoint(
-            d=bolt["od"],
-            fyp=fy,
-            fup=fu,
-            middle=bushing["length"],
-            outer=cheek.thickness,
-            gap=0.25,
-            fy=steel.fy,
-        )
-        made.append(
-            Bolted(
-                leaf=leaf,
-                what="hinge",
-                joint=joint,
-                d=bolt["od"],
-                arm=0.0,
-                fy=fy,
-                fu=fu,
-                cheek=cheek_strength(cheek, bolt["od"], steel),
-            )
-        )
-    striker = sizes.get(f"{leaf}.striker.bolt")
-    if striker:
-        made.append(
-            Bolted(
-                leaf=leaf,
-                what="latch",
-                joint=None,
-                d=striker["od"],
-                arm=STRIKER_ARM,
-                fy=fy,
-                fu=fu,
-            )
-        )
-    return tuple(made)
+    if not (bolt and bushing and cheek):
+        return None
+    (fy, fu), steel, d = BOLTS[grade], material(cheek.material) or WEAKEST, bolt["od"]
+    joint = PinJoint(
+        d=d,
+        fyp=fy,
+        fup=fu,
+        middle=bushing["length"],
+        outer=cheek.thickness,
+        gap=0.25,
+        fy=steel.fy,
+    )
+    lug = cheek_strength(cheek, d, steel)
+    return Bolted(leaf=leaf, what="hinge", joint=joint, d=d, arm=0.0, fy=fy, fu=fu, cheek=lug)
+
+
+def _striker_bolt(sizes: dict[str, dict[str, float]], leaf: str, grade: str) -> Bolted | None:
+    bolt, (fy, fu) = sizes.get(f"{leaf}.striker.bolt"), BOLTS[grade]
+    if bolt is None:
+        return None
+    return Bolted(leaf=leaf, what="latch", joint=None, d=bolt["od"], arm=STRIKER_ARM, fy=fy, fu=fu)
 
 
 def cheek_strength(cheek: Part, bolt: float, steel: Material) -> float:

@@ -15,6 +15,7 @@ from barwright.strength.model import Model, model
 from barwright.strength.results import Strength
 from barwright.strength.solve import Loose
 from barwright.strength.tube_rules import TUBE_RULES, tube_finding
+from barwright.strength.welds import least_leg
 from barwright.swing.motion import Motion
 from barwright.tubes.bars import Bars
 from barwright.tubes.section import Section
@@ -43,7 +44,7 @@ def analyse(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: HasParts) 
     inside = {b.name for b in made.mesh.bars}
     kept = tuple(c for c in asked if c.at[0] in inside and inside.issuperset(c.along))
     left = tuple(_outside(c) for c in asked if c not in kept)
-    before = (*cautions(), *sizes, *made.findings, *_thin(made), *left)
+    before = (*cautions(), *sizes, *made.findings, *_thin(made), *_beads(job, made), *left)
     if not kept:
         return Strength(model=made, findings=before)
     return _checked(job, made, kept, parts, before)
@@ -122,6 +123,29 @@ def _thin(made: Model) -> tuple[Finding, ...]:
             remedy=f"Take a wall of at least {s.od * m.fy / (50.0 * 235.0):.2f} mm.",
         )
         for name, (s, m) in thin.items()
+    )
+
+
+def _beads(job: Job, made: Model) -> tuple[Finding, ...]:
+    """A fillet that is smaller than the thinnest one a wall asks for, once for each stock."""
+    bead = job.strength.bead
+    if bead is None:
+        return ()
+    walls = {bar.stock: bar.wall for bar in made.mesh.bars}
+    return tuple(
+        Finding(
+            code="strength.bead",
+            level=Level.LOOK,
+            subject=f"stock.{name}",
+            says=f"A fillet of {bead:.1f} mm leg is too small for a wall of {wall:.2f} mm.",
+            measured=bead,
+            allowed=least_leg(wall),
+            unit="mm",
+            source="AISC 360 table J2.4",
+            remedy=f"Weld a leg of at least {least_leg(wall):g} mm.",
+        )
+        for name, wall in walls.items()
+        if bead < least_leg(wall)
     )
 
 

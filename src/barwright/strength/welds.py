@@ -92,19 +92,3 @@ def ec3_fillet(*, throat: float, fu: float, beta: float, gamma: float = 1.25) ->
     723.6
     """
     return throat * fu / (math.sqrt(3.0) * beta * gamma)
-
-
-def round_seam(od: float, *, force: float, moment: float = 0.0, twist: float = 0.0) -> float:
-    """Worst force a millimetre [N/mm] in a weld round a tube, taken as a thin ring.
-
-    A ring of diameter D: length pi D, modulus pi D²/4, polar modulus pi D²/2; the parts are
-    added as vectors where they act alike (force as given, all of it one way).
-
-    Args:
-        od: of the tube [mm].
-        force: on the seam, its size [N].
-        moment: bending it [N mm].
-        twist: about the tube [N mm].
-    """
-    area, modulus = math.pi * od, math.pi * od**2 / 4.0
-    return math.hypot(force / area + moment / modulus, twist / (2.0 * modulus))

@@ -57,7 +57,7 @@ def solve(context: typer.Context, job: JobPath, json: AsJson = False, debug: Deb
     """Where the marks are, how sure that is, and what to measure next."""
     from barwright.cli.commands import solve_job
 
-    return solve_job(job, _output(context))
+    return solve_job(job, output_of(context))
 
 
 @app.command()
@@ -65,7 +65,7 @@ def check(context: typer.Context, job: JobPath, json: AsJson = False, debug: Deb
     """Check the whole job: tubes, swing and plates, with what to do about each finding."""
     from barwright.cli.commands import check_job
 
-    return check_job(job, _output(context))
+    return check_job(job, output_of(context))
 
 
 @app.command()
@@ -82,7 +82,29 @@ def pack(  # noqa: PLR0917 - typer wants its options as arguments
     """Write everything that is needed to make the parts."""
     from barwright.cli.commands import pack_job
 
-    return pack_job(job, out, stage.value, _output(context))
+    return pack_job(job, out, stage.value, output_of(context))
+
+
+@app.command()
+def bench(  # noqa: PLR0917 - typer wants its options as arguments
+    context: typer.Context,
+    job: JobPath,
+    port: Annotated[
+        int | None, typer.Option(min=0, max=65535, help="The port; else the first free one.")
+    ] = None,
+    lan: Annotated[
+        bool, typer.Option("--lan", help="Open it to phones on the workshop's network too.")
+    ] = False,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open it in the browser.")
+    ] = True,
+    json: AsJson = False,
+    debug: Debug = False,
+) -> int:
+    """Open the job card in the browser: measure, check and make, beside the same text files."""
+    from barwright.cli.bench_command import bench_job
+
+    return bench_job(job, output_of(context), port=port, lan=lan, browser=browser)
 
 
 @app.command()
@@ -95,7 +117,7 @@ def new(
     """Start a job: a folder with a sheet of questions to fill in."""
     from barwright.cli.commands import new_job
 
-    return new_job(folder, _output(context))
+    return new_job(folder, output_of(context))
 
 
 @app.command()
@@ -103,9 +125,10 @@ def schema(context: typer.Context, json: AsJson = False, debug: Debug = False) -
     """Print the JSON Schema of job.toml, for editors that check as you type."""
     from barwright.cli.commands import print_schema
 
-    return print_schema(_output(context))
+    return print_schema(output_of(context))
 
 
-def _output(context: typer.Context) -> Output:
+def output_of(context: typer.Context) -> Output:
+    """Where this run answers, which run.py hands along."""
     output: Output = context.find_root().obj
     return output

@@ -39,14 +39,14 @@ def solve_job(folder: Path, output: Output) -> int:
 
 def check_job(folder: Path, output: Output) -> int:
     """`barwright check`."""
-    made = _built(_measured(folder))
+    made = built(_measured(folder))
     output.answer(lambda: as_json.checked(made), lambda c: tables.show_checked(c, made))
     return _code(made.findings)
 
 
 def pack_job(folder: Path, out: Path, stage: str, output: Output) -> int:
     """`barwright pack`."""
-    made = _built(_measured(folder))
+    made = built(_measured(folder))
 
     from barwright.pack.write import write
 
@@ -97,7 +97,7 @@ def _measured(folder: Path) -> Job:
     )
 
 
-def _built(job: Job) -> Build:
+def built(job: Job) -> Build:
     """The whole route; its libraries are loaded only once the job has been read."""
     with _busy("working the job through"):
         from barwright.route import build

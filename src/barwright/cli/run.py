@@ -13,8 +13,8 @@ from typing import NoReturn
 
 import typer
 
-from barwright.cli.app import app
 from barwright.cli.output import AnswerLostError, Output, kept_clean
+from barwright.cli.shop_app import app
 from barwright.job.errors import BadInput, BarwrightError, Fault
 
 DONE, MUST, BAD_INPUT, OUR_FAULT, STOPPED = 0, 1, 2, 3, 130

@@ -52,6 +52,12 @@ def test_a_flange_that_could_slip_past_must_be_longer():
     assert f.remedy == "Make the striker's flange 1.9 mm longer."
 
 
+def test_a_flange_whose_bend_comes_down_to_the_carrier_needs_a_larger_gap():
+    f = found("plates.stop-overlap", above=0.5)
+    assert f.level is Level.MUST
+    assert f.remedy.startswith("Make latch_gap 2.4 mm larger")
+
+
 def test_a_stop_that_hardly_bears():
     f = found("plates.stop", bears=2.0)
     assert f.level is Level.MUST

@@ -32,7 +32,7 @@ def leaf(rng):
         written={
             "hinge": {"clearance": rng.uniform(0.5, 4.0), "stop_gap": rng.uniform(0.1, 1.0)},
             "latch": {"clearance": rng.uniform(0.5, 3.0), "weld_gap": rng.uniform(0.0, 1.5)},
-            "striker": {"adjust": rng.uniform(0.0, 12.0), "latch_gap": rng.uniform(8.0, 20.0)},
+            "striker": {"adjust": rng.uniform(0.0, 12.0), "latch_gap": 2 * t + rng.uniform(4, 14)},
         },
     )
 

@@ -45,7 +45,7 @@ class HingeTable(FittingTable):
     bushing: PositiveLength | None = None
     end_float: SomeLength = 0.508
     clearance: SomeLength = 2.0
-    stop_gap: SomeLength = 0.25
+    stop_gap: SomeLength = 0.4
     edge: PositiveLength | None = None
     lip: PositiveLength | None = None
     gusset: bool = True

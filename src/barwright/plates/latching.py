@@ -105,8 +105,15 @@ def _overlap(c: Closing) -> Finding:
         allowed=slack + 1.0,
         unit="mm",
         source=PRACTICE,
-        remedy="" if held else f"Make the striker's flange {slack + 1.0 - least:.1f} mm longer.",
+        remedy="" if held else _longer(c, slack + 1.0),
     )
+
+
+def _longer(c: Closing, need: float) -> str:
+    """Which of the flange's two ends is short: its edge, or its flat next to the bend."""
+    if c.beyond <= c.above:
+        return f"Make the striker's flange {need - c.beyond:.1f} mm longer."
+    return f"Make latch_gap {need - c.above:.1f} mm larger, or fold the flange to a smaller radius."
 
 
 def _approach(c: Closing) -> Finding:

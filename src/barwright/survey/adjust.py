@@ -19,6 +19,8 @@ from numpy.typing import NDArray
 
 from barwright.geometry.vectors import Floats
 
+NOTHING = 1e-13
+"""A step that can lower the cost by no more than this share of it is the last one."""
 SPARSE_FROM = 900
 """Unknowns from which the normal equations are factored as a sparse matrix."""
 
@@ -58,7 +60,7 @@ class Adjusted:
         at: residuals and Jacobian at x.
         steps: iterations taken.
         last_step: the largest last change of an unknown, in its own conditional sd.
-        converged: whether the last step was below the tolerance.
+        converged: whether the last step was below the tolerance, or could gain nothing more.
     """
 
     x: Floats
@@ -168,27 +170,34 @@ def adjust(
         trial = evaluate(x + step)
         trial_cost = float(trial.residual @ trial.residual)
         foreseen = float(step @ (damping * scale * step - gradient))
-        if trial_cost <= cost * (1.0 + 1e-14) or last < tolerance * 1e-3:
+        settled = damping < 1e-3 and foreseen < NOTHING * (1.0 + cost)
+        if trial_cost <= cost * (1.0 + 1e-14) or settled:
             gain = (cost - trial_cost) / max(foreseen, 1e-300)
             x, at, cost = x + step, trial, trial_cost
             normal, gradient = normal_equations(at, len(x))
             damping *= max(1.0 / 3.0, 1.0 - (2.0 * min(gain, 1.0) - 1.0) ** 3)
             damping = 0.0 if damping < 1e-12 else damping
             growth = 2.0
-            if last < tolerance:
-                break
+            if last < tolerance or settled:
+                return _stopped(x, at, normal, steps, last)
         else:
             damping, growth = max(damping * growth, 1e-6), growth * 2.0
             if damping > 1e16:
                 break
+    return _stopped(x, at, normal, steps, last, converged=False)
+
+
+def _stopped(
+    x: Floats, at: Linearised, normal: Floats, steps: int, last: float, *, converged: bool = True
+) -> Adjusted:
     return Adjusted(
         x=x,
-        cost=cost,
+        cost=float(at.residual @ at.residual),
         normal=normal,
         at=at,
         steps=steps,
         last_step=last,
-        converged=last < tolerance,
+        converged=converged,
     )
 
 

@@ -53,7 +53,7 @@ def critical_w(readings: int) -> float:
     Šidák's correction keeps the chance of a false alarm in the whole survey at `FAMILY`.
 
     >>> round(critical_w(2), 2), round(critical_w(300), 2)
-    (3.29, 4.14)
+    (3.29, 4.15)
     """
     return normal_deviate(min(BAARDA, 1.0 - (1.0 - FAMILY) ** (1.0 / max(readings, 1))))
 

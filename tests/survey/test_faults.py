@@ -1,0 +1,78 @@
+"""Readings that cannot be used: one clear fault each, with what to do."""
+
+import math
+
+import pytest
+
+from barwright.job.errors import BadInput
+from barwright.job.schema import Reading
+from barwright.survey.solve import solve
+
+
+def reading(line=2, kind="tape", marks="A B", value=500.0, at=None, sd=1.0):
+    if kind in {"level", "plumb", "pair", "fixed", "middle", "line", "flat"}:
+        value = None
+    return Reading(
+        line=line, kind=kind, marks=tuple(marks.split()), value=value, at=at, plus_minus=sd
+    )
+
+
+BASE = tuple(
+    Reading(line=50 + i, kind="fixed", marks=(n,), at=p, plus_minus=0.1)
+    for i, (n, p) in enumerate(
+        {"P": (0.0, 0.0, 0.0), "Q": (1000.0, 0.0, 0.0), "R": (0.0, 900.0, 100.0)}.items()
+    )
+)
+
+
+def fault_of(*readings, **more):
+    with pytest.raises(BadInput) as caught:
+        solve((*BASE, *readings), **more)
+    return caught.value.faults
+
+
+@pytest.mark.parametrize(
+    ("wrong", "entry", "words"),
+    [
+        (reading(sd=0.0), "plus_minus", "above zero"),
+        (reading(sd=float("nan")), "plus_minus", "above zero"),
+        (reading(marks="A"), "marks", "2 marks"),
+        (reading(marks="A A"), "marks", "twice"),
+        (reading(value=None), "value", "a length"),
+        (reading(value=-3.0), "value", "above zero"),
+        (reading(kind="incline", value=2.0), "value", "angle"),
+        (reading(kind="corner", marks="A B C", value=math.pi + 0.1), "value", "angle"),
+        (reading(kind="line", marks="A B"), "marks", "3 marks or more"),
+        (reading(kind="fixed", marks="A"), "value", "three coordinates"),
+    ],
+)
+def test_each_is_told_by_its_line(wrong, entry, words):
+    (fault,) = fault_of(wrong)
+    assert (fault.file, fault.line, fault.entry) == ("readings.csv", 2, entry)
+    assert words in fault.expected
+    assert fault.do
+
+
+def test_all_faults_come_at_once():
+    faults = fault_of(reading(line=2, sd=0.0), reading(line=3, marks="A A"))
+    assert [f.line for f in faults] == [2, 3]
+
+
+def test_over_needs_the_tube():
+    (fault,) = fault_of(reading(kind="over", marks="P Q"), radius_of={"P": 20.0})
+    assert "no bar's path names Q" in fault.expected
+    (fault,) = fault_of(
+        reading(kind="over", marks="P Q", value=30.0), radius_of={"P": 20.0, "Q": 20.0}
+    )
+    assert "40 mm" in fault.expected
+
+
+def test_contradictory_fixed_marks():
+    (fault,) = fault_of(reading(line=9, kind="fixed", marks="P", at=(30.0, 0.0, 0.0), sd=0.1))
+    assert fault.line == 9
+    assert "30 mm apart" in fault.expected
+
+
+def test_no_readings():
+    with pytest.raises(BadInput, match="no readings"):
+        solve(())

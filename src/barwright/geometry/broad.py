@@ -67,10 +67,11 @@ def _rings(pieces: Pieces) -> Floats:
     high = np.where(rod, heights.max(axis=1) + r, high)
     least = np.where(rod, _segment_from_axis(ends) - r, least)
     most = np.where(rod, np.linalg.norm(ends[:, :, :2], axis=2).max(axis=1) + r, most)
-    for k, row in enumerate(np.nonzero(pieces.block >= 0)[0]):
-        own = pieces.corners[k]
-        low[row], high[row] = own[:, 2].min(), own[:, 2].max()
-        most[row] = np.linalg.norm(own[:, :2], axis=1).max()
+    blocks = pieces.block >= 0
+    if blocks.any():
+        own = pieces.corners[pieces.block[blocks]]
+        low[blocks], high[blocks] = own[..., 2].min(axis=1), own[..., 2].max(axis=1)
+        most[blocks] = np.hypot(own[..., 0], own[..., 1]).max(axis=1)
     return np.stack([np.maximum(least, 0.0), most, low, high], axis=1)
 
 

@@ -6,6 +6,7 @@ by a ball. That covers blocks, round-ended and square-ended rods, and short leng
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -80,6 +81,33 @@ class Convex:
             disc=self.disc,
             axes=None if self.axes is None else _turned(self.axes, cos, sin),
         )
+
+
+def together(shapes: Sequence[Convex]) -> Convex:
+    """All shapes of several lots in one lot, corners padded and missing discs of no radius."""
+    most = max(s.corners.shape[1] for s in shapes)
+    some = any(s.disc is not None for s in shapes)
+    return Convex(
+        corners=np.concatenate([_padded(s.corners, most) for s in shapes]),
+        ball=np.concatenate([s.ball for s in shapes]),
+        disc=np.concatenate([_discs(s) for s in shapes]) if some else None,
+        axes=np.concatenate([_axes(s, most) for s in shapes]) if some else None,
+    )
+
+
+def _padded(rows: Floats, most: int) -> Floats:
+    short = most - rows.shape[1]
+    return np.concatenate([rows, np.repeat(rows[:, :1], short, axis=1)], axis=1) if short else rows
+
+
+def _discs(shape: Convex) -> Floats:
+    return np.zeros(len(shape.ball)) if shape.disc is None else shape.disc
+
+
+def _axes(shape: Convex, most: int) -> Floats:
+    if shape.axes is None:
+        return np.zeros((len(shape.ball), most, 3))
+    return _padded(shape.axes, most)
 
 
 def _turned(points: Floats, cos: Floats, sin: Floats) -> Floats:

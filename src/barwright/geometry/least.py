@@ -21,7 +21,7 @@ from barwright.geometry.vectors import Floats
 BATCH = 512
 """Nodes looked at in one go."""
 
-FIRST = 96
+FIRST = 32
 """Nodes looked at first of all, for a gap to hold the others against."""
 
 ROUNDING = 1e-9
@@ -161,12 +161,12 @@ def _losses(scene: Scene, nodes: Nodes, found: Gaps) -> Floats:
 def _cut(nodes: Nodes, loss: Floats, slope: Floats) -> Nodes:
     """Each node cut in two where it loses most, or given its flat end."""
     worst = loss.argmax(axis=1)
+    round_ = (loss[:, 3:] > 0.0) & (loss[:, 3:] >= 0.25 * loss.max(axis=1)[:, None])
+    nodes = replace(nodes, flat=nodes.flat | round_)
     turn, flat = worst == 0, worst > 2
     arc = ~(turn | flat)
-    squared = nodes.take(flat)
-    squared.flat[np.arange(len(squared)), worst[flat] - 3] = True
     return joined(
-        squared,
+        nodes.take(flat),
         _halved(nodes.take(turn), slope[turn]),
         _shortened(nodes.take(arc), worst[arc] - 1),
     )

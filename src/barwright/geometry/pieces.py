@@ -19,8 +19,8 @@ import numpy as np
 from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.path import Arc
 from barwright.geometry.pose import Pose
-from barwright.geometry.solids import Block, Body, Elbow, Rod
-from barwright.geometry.vectors import Floats
+from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
+from barwright.geometry.vectors import Floats, Point
 
 JOINED = 1e-6
 """Ends closer than this are one [mm], directions closer than this are in line [rad]."""
@@ -82,68 +82,52 @@ def pieces(bodies: Sequence[Body], local: Pose) -> Pieces:
     rows = [_row(i, s) for i, body in enumerate(bodies) for s in body.solids]
     free = [f for body in bodies for f in _free(body)]
     blocks = [s.corners for body in bodies for s in body.solids if isinstance(s, Block)]
-    number, kind, base, run, even, odd, turn, bend, radius = _columns(rows)
-    corners = local.points(_padded(blocks))
-    block = np.where(kind, np.cumsum(kind) - 1, -1)
+    table = np.array(rows, dtype=float).reshape(-1, 17)
+    kind, run = table[:, 1] > 0.0, table[:, 5:8]
+    turn, bend = table[:, 14], table[:, 15]
     placed = Pieces(
-        body=number,
-        block=block,
-        base=local.points(base),
+        body=table[:, 0].astype(np.intp),
+        block=np.where(kind, np.cumsum(kind) - 1, -1),
+        base=local.points(table[:, 2:5]),
         run=local.directions(run),
-        even=local.directions(even),
-        odd=local.directions(odd),
+        even=local.directions(table[:, 8:11]),
+        odd=local.directions(table[:, 11:14]),
         turn=turn,
         bend=bend,
-        radius=radius,
+        radius=table[:, 16],
         length=np.linalg.norm(run, axis=1) + turn * bend,
         free=np.array(free, dtype=bool).reshape(-1, 2),
-        corners=corners,
+        corners=local.points(_padded(blocks)),
         middle=np.zeros((len(rows), 3)),
         reach=np.zeros(len(rows)),
     )
     return _with_balls(placed)
 
 
-_Row = tuple[int, bool, Floats, Floats, Floats, Floats, float, float, float]
+_Row = tuple[float, ...]
+"""Body, whether a block, base, run, even, odd, turn, bend, radius: 17 numbers."""
+
+_NOTHING = (0.0,) * 15
 
 
-def _row(body: int, solid: Rod | Elbow | Block) -> _Row:
-    none = np.zeros(3)
+def _row(body: int, solid: Solid) -> _Row:
     if isinstance(solid, Block):
-        return body, True, none, none, none, none, 0.0, 0.0, 0.0
+        return (body, 1.0, *_NOTHING)
     if isinstance(solid, Rod):
-        start = np.array(solid.start)
-        return body, False, start, solid.end - start, none, none, 0.0, 0.0, solid.radius
+        run = _less(solid.end, solid.start)
+        return (body, 0.0, *solid.start, *run, *_NOTHING[:8], solid.radius)
     arc = solid.arc
-    centre = np.array(arc.centre)
-    even = arc.start - centre
-    odd = np.cross(np.array(arc.axis), even)
-    bend = math.dist(arc.centre, arc.start)
-    return body, False, centre, none, even, odd, arc.angle, bend, solid.radius
+    even = _less(arc.start, arc.centre)
+    ends = (*_NOTHING[:3], *even, *_cross(arc.axis, even))
+    return (body, 0.0, *arc.centre, *ends, arc.angle, math.hypot(*even), solid.radius)
 
 
-def _columns(
-    rows: list[_Row],
-) -> tuple[Ints, Bools, Floats, Floats, Floats, Floats, Floats, Floats, Floats]:
-    def vectors(k: int) -> Floats:
-        return np.array([row[k] for row in rows], dtype=float).reshape(-1, 3)
+def _less(a: Point, b: Point) -> Point:
+    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
 
-    def numbers(k: int) -> Floats:
-        return np.array([row[k] for row in rows], dtype=float)
 
-    body = np.array([row[0] for row in rows], dtype=np.intp)
-    kind = np.array([row[1] for row in rows], dtype=bool)
-    return (
-        body,
-        kind,
-        vectors(2),
-        vectors(3),
-        vectors(4),
-        vectors(5),
-        numbers(6),
-        numbers(7),
-        numbers(8),
-    )
+def _cross(a: Point, b: Point) -> Point:
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
 
 
 def _padded(blocks: list[tuple[tuple[float, float, float], ...]]) -> Floats:
@@ -172,44 +156,49 @@ def _with_balls(placed: Pieces) -> Pieces:
 
 def _free(body: Body) -> list[tuple[bool, bool]]:
     """For each solid, whether its two ends are flat faces in the open."""
-    ends = [_ends(s) for s in body.solids]
+    ends = [None if isinstance(s, Block) else _ends(s) for s in body.solids]
     return [
-        (False, False) if own is None else (_open(own, 0, i, ends), _open(own, 1, i, ends))
+        (False, False) if own is None else (_open(own[0], i, ends), _open(own[1], i, ends))
         for i, own in enumerate(ends)
     ]
 
 
-_End = tuple[Floats, Floats, float, float]
+_End = tuple[Point, Point, float, float]
 """Where an end is, which way leads out of it, the bar's radius, and its length."""
 
 
-def _ends(solid: Rod | Elbow | Block) -> tuple[_End, _End] | None:
-    if isinstance(solid, Block):
-        return None
+def _ends(solid: Rod | Elbow) -> tuple[_End, _End]:
     if isinstance(solid, Rod):
-        start, end = np.array(solid.start), np.array(solid.end)
-        length = float(np.linalg.norm(end - start))
-        out = (end - start) / max(length, 1e-300)
-        return (start, -out, solid.radius, length), (end, out, solid.radius, length)
+        run = _less(solid.end, solid.start)
+        length = math.hypot(*run)
+        out = _times(1.0 / max(length, 1e-300), run)
+        return (
+            (solid.start, _times(-1.0, out), solid.radius, length),
+            (solid.end, out, solid.radius, length),
+        )
     return _arc_ends(solid.arc, solid.radius)
 
 
+def _times(k: float, a: Point) -> Point:
+    return (k * a[0], k * a[1], k * a[2])
+
+
 def _arc_ends(arc: Arc, radius: float) -> tuple[_End, _End]:
-    centre, axis = np.array(arc.centre), np.array(arc.axis)
-    even = arc.start - centre
-    odd = np.cross(axis, even)
-    bend = float(np.linalg.norm(even))
+    even = _less(arc.start, arc.centre)
+    odd = _cross(arc.axis, even)
+    bend = math.hypot(*even)
     c, s = math.cos(arc.angle), math.sin(arc.angle)
-    last, out = c * even + s * odd, (c * odd - s * even) / bend
-    length = bend * arc.angle
-    return (centre + even, -odd / bend, radius, length), (centre + last, out, radius, length)
+    last = _less(arc.centre, _less(_times(-c, even), _times(s, odd)))
+    out = _times(1.0 / bend, _less(_times(c, odd), _times(s, even)))
+    first: _End = (arc.start, _times(-1.0 / bend, odd), radius, bend * arc.angle)
+    return first, (last, out, radius, bend * arc.angle)
 
 
-def _open(own: tuple[_End, _End], side: int, i: int, ends: list[tuple[_End, _End] | None]) -> bool:
-    at, out, radius, _ = own[side]
+def _open(own: _End, i: int, ends: list[tuple[_End, _End] | None]) -> bool:
+    at, out, radius, _ = own
     return not any(
         math.dist(at, other_at) < JOINED
-        and float(np.linalg.norm(out + other_out)) < JOINED
+        and math.dist(out, _times(-1.0, other_out)) < JOINED
         and abs(radius - other_radius) < JOINED
         and length >= radius
         for j, pair in enumerate(ends)

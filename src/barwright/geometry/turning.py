@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.geometry.convex import Bools, Convex, Ints
+from barwright.geometry.convex import Bools, Convex, Ints, together
 from barwright.geometry.gjk import nearest
 from barwright.geometry.pieces import Pieces
 from barwright.geometry.segments import nearest_on_segments
@@ -157,9 +157,19 @@ def gaps(scene: Scene, nodes: Nodes, shapes: Placed, *, within: float = 1e-6) ->
     """
     n = len(nodes)
     a, b, least, share = np.empty((n, 3)), np.empty((n, 3)), np.empty(n), np.full((n, 2), 0.5)
+    hard = []
     for rows, first, second in shapes.groups:
-        met = _meet(first, second, shapes.away[rows], within)
-        a[rows], b[rows], least[rows], share[rows] = met
+        if _are_segments(first, second):
+            a[rows], b[rows], least[rows], share[rows] = _of_segments(first, second)
+        else:
+            hard.append((rows, first, second))
+    if hard:
+        rows = np.concatenate([at for at, _, _ in hard])
+        first, second = together([h[1] for h in hard]), together([h[2] for h in hard])
+        met = nearest(first, second, shapes.away[rows], within=within)
+        a[rows], b[rows], least[rows] = met.a, met.b, met.low
+        for at, one, other in hard:
+            share[at] = np.stack([_share(one, a[at]), _share(other, b[at])], axis=1)
     return _weighed(scene, nodes, shapes.sag, (a, b, least, share))
 
 
@@ -194,22 +204,21 @@ def _shape(pieces: Pieces, nodes: Nodes, side: int, sag: Floats) -> Convex:
     return Convex(corners=ends, ball=sag, disc=pieces.radius[rows], axes=axes)
 
 
-def _meet(
-    first: Convex, second: Convex, guess: Floats, within: float
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Nearest points, proven least distance of the cores, and shares along them if segments."""
-    n = len(first.ball)
-    if first.corners.shape[1] == second.corners.shape[1] == 2 and not (
-        first.disc is not None or second.disc is not None
-    ):
-        p, q = first.corners[:, 0], first.corners[:, 1]
-        r, s = second.corners[:, 0], second.corners[:, 1]
-        t, u = nearest_on_segments(p, q, r, s)
-        a, b = p + t[:, None] * (q - p), r + u[:, None] * (s - r)
-        return a, b, np.linalg.norm(b - a, axis=1), np.stack([t, u], axis=1)
-    found = nearest(first, second, guess, within=within)
-    share = np.stack([_share(first, found.a), _share(second, found.b)], axis=1)
-    return found.a, found.b, found.low, share.reshape(n, 2)
+def _are_segments(first: Convex, second: Convex) -> bool:
+    return (
+        first.corners.shape[1] == second.corners.shape[1] == 2
+        and first.disc is None
+        and second.disc is None
+    )
+
+
+def _of_segments(first: Convex, second: Convex) -> tuple[Floats, Floats, Floats, Floats]:
+    """Nearest points of two chords, their distance, and shares along them."""
+    p, q = first.corners[:, 0], first.corners[:, 1]
+    r, s = second.corners[:, 0], second.corners[:, 1]
+    t, u = nearest_on_segments(p, q, r, s)
+    a, b = p + t[:, None] * (q - p), r + u[:, None] * (s - r)
+    return a, b, np.linalg.norm(b - a, axis=1), np.stack([t, u], axis=1)
 
 
 def _share(shape: Convex, at: Floats) -> Floats:

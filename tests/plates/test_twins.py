@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from joints import side
+from joints import bar, side
 from shapely.geometry import box
 
+from barwright.findings import Level
 from barwright.geometry.pose import turned
 from barwright.plates.blank import Plate, blank, bored, flange, part_of
 from barwright.plates.folded import folded, folded_volume
@@ -18,6 +19,7 @@ from barwright.plates.outline import circle
 from barwright.plates.part import Parts
 from barwright.plates.solids import body_of
 from barwright.plates.twins import handedness, mirror_body, twin, twinned
+from barwright.tubes.bars import Bars
 
 
 def plate(shape, *flanges, holes=()):
@@ -87,6 +89,10 @@ def test_a_leafs_fittings_are_made_for_both_sides():
     assert striker.rides == "side-twin"
     assert striker.twin_of == "side.striker.gusset"
     assert ("upper-twin", "side.hinge.bolt-twin") in made.intended
+    assert ("upper-twin", "side.hinge.cheek-upper-twin") in made.rests
+    assert ("side.striker.gusset-twin", "side.latch.plate-twin") in made.rests
+    assert ("side.hinge.gusset-twin", "side.hinge.cheek-upper-twin") in _both_ways(made.joins)
+    assert not [b for a, b in made.joins if a.endswith("-twin") and b in {"pillar", "hoop"}]
     bolt = next(h for h in made.hardware if h.name == "side.hinge.bolt-twin")
     assert bolt.body.solids[0].start[1] < 0.0
 
@@ -106,3 +112,21 @@ def test_marks_read_the_right_way_round_on_a_twin():
     x, y = etch.at
     assert 0.0 < x < 40.0
     assert -20.0 < y < y + etch.height < 0.0
+
+
+def _both_ways(pairs):
+    return pairs | {(b, a) for a, b in pairs}
+
+
+@pytest.mark.parametrize(("out", "level"), [(0.4, Level.GOOD), (4.0, Level.LOOK)])
+def test_a_frame_that_is_out_on_the_other_side_is_told(out, level):
+    """The right pillar stands a little off the left one's mirror image."""
+    job, marks, bars, motions = side(twin={"of": ["side"]})
+    line = bars.named("pillar").centreline.pieces[0]
+    ends = [np.array(p) * [1, -1, 1] + [out, 0, 0] for p in (line.start, line.end)]
+    right = bar("pillar-right", *ends)
+    made = parts(job, marks, Bars(bars=(*bars.bars, right)), motions)
+    found = next(f for f in made.findings if f.code == "plates.twin-fit")
+    assert found.level is level
+    assert found.measured == pytest.approx(out, abs=0.01 + 0.01 * out)
+    assert ("side.hinge.cheek-upper-twin", "pillar-right") in made.joins

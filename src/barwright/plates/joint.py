@@ -180,6 +180,7 @@ class Made:
         parts, hardware: plates, and bought parts that go with them.
         findings: what it checked.
         intended: (moving, standing) names that are meant to touch.
+        rests: (moving, standing) names that lie close on purpose when closed.
         joins: (plate, plate or bar) names that are welded together.
         knows: figures that a later fitting of the same leaf goes by, by name.
     """
@@ -188,6 +189,7 @@ class Made:
     hardware: tuple[Hardware, ...] = ()
     findings: tuple[Finding, ...] = ()
     intended: frozenset[tuple[str, str]] = frozenset()
+    rests: frozenset[tuple[str, str]] = frozenset()
     joins: frozenset[tuple[str, str]] = frozenset()
     knows: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
 

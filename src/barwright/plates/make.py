@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 from importlib import import_module
 from importlib.metadata import EntryPoint, entry_points
@@ -15,6 +16,7 @@ from barwright.plates.checks import check
 from barwright.plates.gauge import gauged
 from barwright.plates.joint import CannotMake, Joint, Made
 from barwright.plates.part import Parts
+from barwright.plates.twin_fit import twin_joins
 from barwright.plates.twins import twinned
 from barwright.plates.user import user_plates
 from barwright.survey.marks import Marks
@@ -84,7 +86,13 @@ def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Pa
         faults += error.faults
     if faults:
         raise BadInput(*faults)
-    return twinned(_gathered(made), job, motions)
+    return _fitted(twinned(_gathered(made), job, motions), bars)
+
+
+def _fitted(made: Parts, bars: Bars) -> Parts:
+    """The parts with what their twins are welded to on the other side."""
+    joins, found = twin_joins(made.parts, made.joins, bars)
+    return replace(made, joins=joins, findings=(*made.findings, *found))
 
 
 Row = tuple[str, str, str, FittingUse, Motion | None]
@@ -149,5 +157,6 @@ def _gathered(made: list[Made]) -> Parts:
         hardware=tuple(h for m in made for h in m.hardware),
         findings=(*found, *check(plates)),
         intended=frozenset().union(*(m.intended for m in made)),
+        rests=frozenset().union(*(m.rests for m in made)),
         joins=frozenset().union(*(m.joins for m in made)),
     )

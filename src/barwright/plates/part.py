@@ -119,6 +119,8 @@ class Parts:
         findings: what was checked.
         intended: (moving, standing) names that are meant to touch: bar and bushing, stop and
             what it stops on.
+        rests: (moving, standing) names that lie close on purpose when the leaf is closed: bar
+            and hinge mouth, striker's flange and latch carrier.
         joins: (plate, plate or bar) names that are welded to one another and so touch.
     """
 
@@ -126,4 +128,5 @@ class Parts:
     hardware: tuple[Hardware, ...] = ()
     findings: tuple[Finding, ...] = ()
     intended: frozenset[tuple[str, str]] = frozenset()
+    rests: frozenset[tuple[str, str]] = frozenset()
     joins: frozenset[tuple[str, str]] = frozenset()

@@ -6,6 +6,7 @@ is cut like any other's, and its bends go the same way as seen on the drawing.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal, TypeAlias
 
@@ -49,10 +50,19 @@ def twinned(parts: Parts, job: Job, motions: tuple[Motion, ...]) -> Parts:
         parts,
         parts=(*parts.parts, *plates),
         hardware=(*parts.hardware, *(_hardware(h) for h in parts.hardware if wanted(h.name))),
-        joins=parts.joins | {(other(a), other(b)) for a, b in parts.joins if wanted(a)},
+        rests=parts.rests | {(other(a), other(b)) for a, b in parts.rests if wanted(b)},
+        joins=parts.joins | _joins(parts, other, wanted),
         intended=parts.intended
         | {(other(a), other(b)) for a, b in parts.intended if wanted(b) or wanted(a)},
     )
+
+
+def _joins(
+    parts: Parts, other: Callable[[str], str], wanted: Callable[[str], bool]
+) -> frozenset[tuple[str, str]]:
+    """The twins' welds to one another and to the leaf's twin bars; standing tubes: `twin_fit`."""
+    pairs = ((other(a), other(b)) for a, b in parts.joins if wanted(a))
+    return frozenset((a, b) for a, b in pairs if a.endswith("-twin") and b.endswith("-twin"))
 
 
 def twin(part: Part) -> Part:

@@ -51,6 +51,7 @@ def boxed_hinge(joint: Joint) -> Made:
         hardware=hardware(hinge),
         findings=_findings(hinge, parts),
         intended=intended(hinge),
+        rests=frozenset((hinge.h.bar.name, p.name) for p in parts[:2]),
         joins=_joins(hinge, parts),
         knows={"stack": hinge.stack},
     )

@@ -74,7 +74,8 @@ def latch_carrier(joint: Joint) -> Made:
     c = _Carrier(joint, table, h, s)
     parts = c.parts()
     joins = [(parts[0].name, c.post.name), *((g.name, parts[0].name) for g in parts[1:])]
-    return Made(parts=parts, findings=c.findings(), joins=frozenset(joins))
+    rests = frozenset({(c.s.name, parts[0].name)})
+    return Made(parts=parts, findings=c.findings(), rests=rests, joins=frozenset(joins))
 
 
 @dataclass(frozen=True, kw_only=True)

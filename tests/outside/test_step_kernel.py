@@ -29,6 +29,7 @@ from OCP.TopAbs import TopAbs_Orientation
 from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
+from barwright.geometry.cope import Tip, plane_cope
 from barwright.geometry.path import BendTable, Centreline, Straight
 from barwright.pack import brep
 from barwright.pack.brep_plate import plate_solid
@@ -137,6 +138,39 @@ def test_the_solid_is_cut_where_the_closed_form_says(gap):
     for end in ends:
         cuts = [cut_by_kernel(solid, bar, end, degree) for degree in range(0, 360, 15)]
         assert cuts == pytest.approx([end.cope[d] for d in range(0, 360, 15)], abs=0.03)
+
+
+def slanted(bar, angle):
+    """The bar with its `from` end cut to a plane through its mark, turned by an angle."""
+    normal = (math.cos(angle), 0.0, math.sin(angle))
+    tip = Tip(
+        origin=bar.start.origin,
+        along=bar.start.along,
+        zero=bar.start.zero,
+        inner=bar.radius - bar.wall,
+        outer=bar.radius,
+    )
+    cope = plane_cope(tip, bar.start.origin, normal)
+    return replace(bar, start=replace(bar.start, cope=cope)), (bar.start.origin, normal)
+
+
+def test_an_end_on_a_plate_s_face_is_cut_flat():
+    """Closed form: an oblique cut through the axis leaves the volume of a square one.
+
+    Less the tip that the cut length, cleared over the whole wall, does not reach.
+    """
+    bar, plane = slanted(square_tube(38.0, 2.5, 500.0), math.radians(35.0))
+    solid = tube_solid(bar, ((), ()), 0.0, (plane, None))
+    assert 0.0 < 139408.17 - brep.volume(solid) < 30.0
+    cuts = [cut_by_kernel(solid, bar, bar.start, degree) for degree in range(0, 360, 15)]
+    assert cuts == pytest.approx([bar.start.cope[d] for d in range(0, 360, 15)], abs=0.025)
+
+
+def test_an_end_that_runs_past_its_mark_is_longer():
+    bar = square_tube(38.0, 2.5, 500.0)
+    past = replace(bar, finish=replace(bar.finish, cope=np.full(360, -20.0)))
+    area = math.pi * (19.0**2 - 16.5**2)
+    assert brep.volume(tube_solid(past, ((), ()), 0.0)) == pytest.approx(area * 520.0, rel=1e-9)
 
 
 def test_names_and_colours_come_back(tmp_path):

@@ -2,8 +2,10 @@
 
 import io
 import math
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
+import numpy as np
 import pypdf
 import pytest
 from made_up import BRACKET, CHEEK, build
@@ -24,7 +26,7 @@ from barwright.pack.paper import A4, Book, wrapped
 from barwright.pack.svg import svg_text
 from barwright.pack.true_size import LAP, Head, add_large, sheets_across
 from barwright.pack.units import both, degrees, tape
-from barwright.pack.wrap import Wrap, crotch_and_heel, template
+from barwright.pack.wrap import Wrap, crotch_and_heel, template, wraps_of
 from barwright.pack.wrap_pages import plates_pdf, wrap_item, wraps_pdf
 
 
@@ -91,6 +93,13 @@ def test_sheets_reach_over_the_whole_length(length):
     n = sheets_across(length, 190.0)
     assert n * 190.0 - (n - 1) * LAP >= length - 1e-6
     assert n == 1 or (n - 1) * 190.0 - (n - 2) * LAP < length
+
+
+def test_an_end_cut_to_a_plate_s_face_has_a_template():
+    bar = build().bars.named("upper")
+    slant = 5.0 * np.cos(np.radians(np.arange(360)))
+    (one,) = wraps_of(replace(bar, finish=replace(bar.finish, cope=slant)))
+    assert (one.end, one.against) == ("to", ("a plate's face",))
 
 
 def test_no_coped_end_no_templates():

@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from shapely import Polygon, get_coordinates
+from shapely import Polygon, box, get_coordinates
 from shapely.geometry.base import BaseGeometry
 
 from barwright.findings import Finding, Level
@@ -21,6 +21,7 @@ from barwright.geometry.solids import Body
 from barwright.pack.board_flats import SHARPEST, Flat, flats_of
 from barwright.pack.twins import as_cut
 from barwright.plates.arcs import loops_of
+from barwright.plates.blank import etched
 from barwright.plates.outline import region
 from barwright.plates.part import Etch, Loop, Part, Parts
 from barwright.plates.shadow import bounds, shadow
@@ -121,10 +122,23 @@ def _apart(flats: list[Flat], board: float) -> list[Flat]:
 
 def _overlap(flat: Flat, other: Flat, board: float) -> BaseGeometry:
     """Where another flat stands in this one, on its plane; slivers left out."""
-    body = exact_body(_part(other, board, MATERIAL))
+    body = exact_body(_bare(other, board))
     dark = shadow(body, flat.placed, (SKIN, board - SKIN))
     clash = (dark & flat.shape).buffer(-SKIN)
     return clash.buffer(3.0 * SKIN, join_style="mitre")
+
+
+def _bare(flat: Flat, board: float) -> Part:
+    """The flat as a part with nothing on it, for where it stands."""
+    outline, holes = loops_of(flat.shape)
+    return Part(
+        name=flat.name,
+        thickness=board,
+        material="",
+        outline=outline,
+        holes=holes,
+        placed=flat.placed,
+    )
 
 
 def _boxes_apart(a: Flat, b: Flat, board: float) -> bool:
@@ -173,17 +187,17 @@ def _part(flat: Flat, board: float, material: str) -> Part:
     outline, holes = loops_of(flat.shape)
     twin = flat.part.twin_of
     letter = flat.name.removeprefix(flat.part.name)
-    return Part(
+    made = Part(
         name=flat.name,
         thickness=board,
         material=material,
         outline=outline,
         holes=tuple(_as_before(hole, flat.part) for hole in holes),
-        etch=tuple(_etched(flat)),
         placed=flat.placed,
         rides=flat.part.rides,
         twin_of=f"{twin}{letter}" if twin else "",
     )
+    return replace(made, etch=(*etched(made), *_numbered(flat)))
 
 
 def _as_before(hole: Loop, metal: Part) -> Loop:
@@ -197,32 +211,11 @@ def _as_before(hole: Loop, metal: Part) -> Loop:
     return hole
 
 
-def _etched(flat: Flat) -> Iterator[Etch]:
-    """The flat's name where there is room, and the number of each glued edge beside it."""
-    from barwright.pack.paper import text_width
-
-    at = flat.shape.representative_point()
-    room = _clear_width(flat.shape, (at.x, at.y))
-    height = min(4.0, 4.0 * room / max(text_width(flat.name, 4.0), 1.0))
-    if height >= 1.5:
-        wide = text_width(flat.name, height)
-        yield Etch(text=flat.name, at=(at.x - wide / 2.0, at.y - height / 2.0), height=height)
+def _numbered(flat: Flat) -> Iterator[Etch]:
+    """The number of each glued edge beside it, where there is room."""
     for number, (x, y) in flat.joints:
-        if flat.shape.contains(
-            Polygon([(x - 2, y - 2), (x + 2, y - 2), (x + 2, y + 2), (x - 2, y + 2)])
-        ):
+        if flat.shape.contains(box(x - 2.0, y - 2.0, x + 2.0, y + 2.0)):
             yield Etch(text=str(number), at=(x - 1.0, y - 1.5), height=3.0)
-
-
-def _clear_width(shape: Polygon, at: tuple[float, float]) -> float:
-    """How wide letters at a point may run before they leave the shape [mm]."""
-    from shapely import LineString
-
-    x0, _, x1, _ = shape.bounds
-    line = shape.intersection(LineString([(x0 - 1.0, at[1]), (x1 + 1.0, at[1])]))
-    runs = [g.bounds for g in getattr(line, "geoms", [line])]
-    free = [2.0 * min(at[0] - a, b - at[0]) for a, _, b, _ in runs if a <= at[0] <= b]
-    return max(free, default=0.0) - 2.0
 
 
 def _said(parts: int, flats: int, board: float, material: str) -> Finding:

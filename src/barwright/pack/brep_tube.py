@@ -13,8 +13,9 @@ from OCP.TopoDS import TopoDS_Shape, TopoDS_Wire
 
 from barwright.geometry.path import Arc, Straight, arc_end
 from barwright.geometry.pose import Pose
-from barwright.geometry.vectors import Floats, point, rotation, square_to, unit
+from barwright.geometry.vectors import Floats, Point, point, rotation, square_to, unit
 from barwright.pack import brep
+from barwright.pack.ends import is_square
 from barwright.tubes.bars import BuiltBar, End
 
 LAND = 0.02
@@ -22,8 +23,16 @@ LAND = 0.02
 them, and the kernel does not like what only just touches."""
 
 
+Ends = tuple[tuple[BuiltBar, ...], tuple[BuiltBar, ...]]
+Plane = tuple[Point, Point]
+"""A point of a plate's face [mm], and its normal toward the tube."""
+
+
 def tube_solid(
-    bar: BuiltBar, receivers: tuple[tuple[BuiltBar, ...], tuple[BuiltBar, ...]], gap: float
+    bar: BuiltBar,
+    receivers: Ends,
+    gap: float,
+    faces: tuple[Plane | None, Plane | None] = (None, None),
 ) -> TopoDS_Shape:
     """A bar's solid [mm] where it stands.
 
@@ -35,6 +44,7 @@ def tube_solid(
         bar: the bar.
         receivers: what its `from` and its `to` end are coped against.
         gap: root gap [mm], measured along the bar.
+        faces: the plate's face each end lands on; None for none.
 
     Raises:
         ValueError: the kernel could not make it.
@@ -42,11 +52,39 @@ def tube_solid(
     whole = _tube(_extended(bar), bar.radius, bar.radius - bar.wall)
     tools = [
         tool
-        for end, others in zip((bar.start, bar.finish), receivers, strict=True)
-        for other in others
-        for tool in _tools(end, bar.radius, other, gap)
+        for end, others, face in zip((bar.start, bar.finish), receivers, faces, strict=True)
+        for tool in _end_tools(end, bar.radius, others, face, gap)
     ]
-    return brep.largest(brep.cut(whole, tools)) if tools else whole
+    for tool in tools:  # one by one: together the kernel would also cut the tools by each other
+        whole = brep.largest(brep.cut(whole, [tool]))
+    return whole
+
+
+def _end_tools(
+    end: End, tube: float, others: tuple[BuiltBar, ...], face: Plane | None, gap: float
+) -> Iterator[TopoDS_Shape]:
+    """All that is taken off one end."""
+    shift = Pose(shift=point(gap * np.array(end.along)))
+    for other in others:
+        yield from (brep.placed(tool, shift) for tool in _tools(end, tube, other))
+    if face is not None:
+        yield brep.placed(_beyond(end, tube, face), shift)
+
+
+def _beyond(end: End, tube: float, face: Plane) -> TopoDS_Shape:
+    """A block on the far side of a plate's face, wide enough for the tube's slant."""
+    through, normal = np.array(face[0]), unit(face[1])
+    along = np.array(end.along)
+    middle = (
+        np.array(end.origin)
+        + float(normal @ (through - end.origin)) / float(normal @ along) * along
+    )
+    u = square_to(normal)
+    v = np.cross(normal, u)
+    half = 2.0 * tube + float(np.ptp(end.cope)) + 50.0
+    corners = [middle + half * (i * u + j * v) for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    square = brep.face_of(brep.polygon_wire(corners))
+    return BRepPrimAPI_MakePrism(square, brep.vec(-4.0 * half * normal)).Shape()
 
 
 def _extended(bar: BuiltBar) -> list[Straight | Arc]:
@@ -71,7 +109,7 @@ def _extended(bar: BuiltBar) -> list[Straight | Arc]:
 
 
 def _tip(end: End) -> tuple[float, float, float]:
-    land = LAND if end.against else 0.0
+    land = 0.0 if is_square(end) else LAND
     return point(np.array(end.origin) + (float(end.cope.min()) + land) * np.array(end.along))
 
 
@@ -114,14 +152,11 @@ def _side(ring: TopoDS_Wire, piece: Straight | Arc) -> TopoDS_Shape:
     return BRepPrimAPI_MakeRevol(ring, brep.axis(piece.centre, piece.axis), piece.angle).Shape()
 
 
-def _tools(end: End, tube: float, other: BuiltBar, gap: float) -> Iterator[TopoDS_Shape]:
+def _tools(end: End, tube: float, other: BuiltBar) -> Iterator[TopoDS_Shape]:
     """What a receiver takes off a tube's end."""
-    radius = other.radius
-    near = [p for p in _endless(other) if _near(p, end, radius + tube + 1.0)]
-    shift = Pose(shift=point(gap * np.array(end.along)))
+    near = [p for p in _endless(other) if _near(p, end, other.radius + tube + 1.0)]
     bent = any(isinstance(p, Arc) for p in near)
-    for piece in near:
-        yield brep.placed(_taken(piece, end, radius, drawn_off=not bent), shift)
+    yield from (_taken(piece, end, other.radius, drawn_off=not bent) for piece in near)
 
 
 def _taken(piece: Straight | Arc, end: End, radius: float, *, drawn_off: bool) -> TopoDS_Shape:

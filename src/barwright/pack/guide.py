@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from barwright.findings import Finding, Level
+from barwright.pack.ends import meets
 from barwright.pack.units import shop, tape
 from barwright.plates.part import Hardware, Part
 from barwright.tubes.bars import BuiltBar
@@ -106,9 +107,7 @@ def _bars(build: Build) -> Iterator[Step]:
 
 def _bar_line(bar: BuiltBar, unit: str) -> str:
     ends = [
-        f"{end.mark} to {' and '.join(end.against)}"
-        for end in (bar.start, bar.finish)
-        if end.against
+        f"{end.mark} to {' and '.join(meets(end))}" for end in (bar.start, bar.finish) if meets(end)
     ]
     bends = f", {len(bar.table.bends)} bends" if bar.table.bends else ""
     length = f"{shop(bar.cut_length, unit)} ({tape(bar.cut_length, unit)})"

@@ -6,6 +6,7 @@ import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.Message import Message, Message_Gravity
@@ -17,8 +18,9 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 from barwright.findings import Finding, Level
+from barwright.geometry.vectors import point
 from barwright.pack.brep_plate import plate_solid
-from barwright.pack.brep_tube import tube_solid
+from barwright.pack.brep_tube import Plane, tube_solid
 from barwright.pack.names import file_name
 from barwright.pack.scene import PLATE, colour_of_bar
 from barwright.pack.step_text import coloured, without_clock
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
     from OCP.TopoDS import TopoDS_Shape
 
     from barwright.route import Build
-    from barwright.tubes.bars import BuiltBar
+    from barwright.tubes.bars import BuiltBar, End
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -62,7 +64,8 @@ def bar_solids(build: Build) -> tuple[list[Named], list[Finding]]:
     made, missing = list[Named](), list[Finding]()
     for bar in build.bars.bars:
         try:
-            solid = tube_solid(bar, _receivers(build, bar), build.job.job.root_gap)
+            gap = build.job.job.root_gap
+            solid = tube_solid(bar, _receivers(build, bar), gap, _faces(build, bar))
         except (ValueError, RuntimeError) as error:
             missing.append(_not_made(f"bar.{bar.name}", error))
             continue
@@ -75,6 +78,25 @@ def _receivers(build: Build, bar: BuiltBar) -> tuple[tuple[BuiltBar, ...], tuple
         tuple(build.bars.named(name) for name in end.against) for end in (bar.start, bar.finish)
     )
     return first, last
+
+
+def _faces(build: Build, bar: BuiltBar) -> tuple[Plane | None, Plane | None]:
+    """The plate's face each end lands on, by the three marks its table names."""
+    cope = build.job.bar[bar.twin_of or bar.name].cope
+    first, last = (
+        _plane(build, names, end, twin=bool(bar.twin_of))
+        for names, end in ((cope.from_face, bar.start), (cope.to_face, bar.finish))
+    )
+    return first, last
+
+
+def _plane(build: Build, names: tuple[str, ...] | None, end: End, *, twin: bool) -> Plane | None:
+    if names is None:
+        return None
+    side = np.array([1.0, -1.0 if twin else 1.0, 1.0])
+    a, b, c = (np.array(build.marks.at(name)) * side for name in names)
+    normal = np.cross(b - a, c - a)
+    return point(a), point(normal * np.sign(normal @ np.array(end.along)))
 
 
 def plate_solids(build: Build) -> tuple[list[Named], list[Finding]]:

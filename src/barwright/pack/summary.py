@@ -165,9 +165,7 @@ def _findings(
     )
     y, left = top - 5.0, len(order)
     for finding in order:
-        lines = wrapped(
-            f"{finding.subject}: {finding.says} {finding.remedy}".strip(), 2.1, x1 - x0 - 16.0
-        )
+        lines = wrapped(_in_words(finding), 2.1, x1 - x0 - 16.0)
         if y - 3.4 * len(lines) < bottom + 3.6 * (left > 1):
             break
         word, colour = _LEVELS[finding.level]
@@ -180,6 +178,11 @@ def _findings(
         more = f"and {left} more: see findings.csv"
         items.append(Text(text=more, at=(x0 + 13.0, max(y, bottom)), height=2.1, style=_GREY))
     return items
+
+
+def _in_words(finding: Finding) -> str:
+    do = f" Do: {finding.remedy}" if finding.remedy else ""
+    return f"{finding.subject}: {finding.says.rstrip('.')}.{do}"
 
 
 def _foot(job_hash: str, x0: float, x1: float, m: float) -> list[Primitive]:

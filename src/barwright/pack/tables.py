@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from barwright.pack.drawing import bounds
+from barwright.pack.ends import meets
 from barwright.pack.outlines import cut_of, fold_words
 from barwright.pack.twins import hand_of
 from barwright.pack.units import in_unit, number, tape
@@ -107,7 +108,7 @@ def _wall(wall: float, unit: str) -> str:
 
 
 def _against(end: End) -> str:
-    return " ".join(end.against) or "square"
+    return " ".join(meets(end)) or "square"
 
 
 def stock_list(build: Build) -> bytes:

@@ -27,6 +27,7 @@ from barwright.pack.drawing import (
     Style,
     Text,
 )
+from barwright.pack.ends import is_square, meets
 from barwright.pack.units import in_unit, number, shop
 from barwright.tubes.bars import BuiltBar, End
 
@@ -93,7 +94,7 @@ def unrolled_width(od: float, paper: float = PAPER) -> float:
 def wraps_of(bar: BuiltBar) -> tuple[Wrap, ...]:
     """The templates of a bar's coped ends; a square end needs none."""
     ends = (("from", bar.start, bar.finish), ("to", bar.finish, bar.start))
-    return tuple(_wrap(bar, which, end, other) for which, end, other in ends if end.against)
+    return tuple(_wrap(bar, which, end, other) for which, end, other in ends if not is_square(end))
 
 
 def _wrap(bar: BuiltBar, which: str, end: End, other: End) -> Wrap:
@@ -102,7 +103,7 @@ def _wrap(bar: BuiltBar, which: str, end: End, other: End) -> Wrap:
         end=which,
         mark=end.mark,
         other=other.mark,
-        against=end.against,
+        against=meets(end),
         radius=bar.radius,
         cope=tuple(float(c) for c in end.cope),
         guide=_guide(bar, end),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import import_module
 from importlib.metadata import EntryPoint, entry_points
@@ -57,29 +57,26 @@ def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Pa
     """
     made: list[Made] = []
     faults: list[Fault] = []
-    for job_of in (_leaf_jobs(job, motions), _loose_jobs(job)):
-        for group in job_of:
-            done: dict[str, Made] = {}
-            for place, entry, name, use, motion in group:
-                joint = Joint(
-                    name=name,
-                    entry=entry,
-                    written=dict(use.model_extra or {}),
-                    job=job,
-                    marks=marks,
-                    bars=bars,
-                    motion=motion,
-                    made=done,
-                )
-                try:
-                    done[place] = fitting_named(use.fitting, joint)(joint)
-                    made.append(done[place])
-                except BadInput as error:
-                    faults += error.faults
-                except CannotMake as error:
-                    made.append(Made(findings=(error.finding,)))
-                except NothingLeft as error:
-                    made.append(Made(findings=(_nothing_left(name, error),)))
+    for group in (*_leaf_jobs(job, motions), *_loose_jobs(job)):
+        done: dict[str, Made] = {}
+        for row in group:
+            joint = Joint(
+                name=row.name,
+                entry=row.entry,
+                written=dict(row.use.model_extra or {}),
+                job=job,
+                marks=marks,
+                bars=bars,
+                motion=row.motion,
+                made=done,
+            )
+            try:
+                done[row.place] = _made(row.use.fitting, joint)
+                made.append(done[row.place])
+            except BadInput as error:
+                faults += error.faults
+            except CannotMake as error:
+                made.append(Made(findings=(error.finding,)))
     try:
         made.append(user_plates(job, marks, bars))
     except BadInput as error:
@@ -89,21 +86,43 @@ def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Pa
     return _fitted(twinned(_gathered(made), job, motions), bars)
 
 
+def _made(kind: str, joint: Joint) -> Made:
+    """One fitting; a plate that the joint cuts away is told like any lack of room."""
+    try:
+        return fitting_named(kind, joint)(joint)
+    except NothingLeft as error:
+        raise CannotMake(_nothing_left(joint.name, error)) from None
+
+
 def _fitted(made: Parts, bars: Bars) -> Parts:
     """The parts with what their twins are welded to on the other side."""
     joins, found = twin_joins(made.parts, made.joins, bars)
     return replace(made, joins=joins, findings=(*made.findings, *found))
 
 
-Row = tuple[str, str, str, FittingUse, Motion | None]
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One fitting that is asked for: its place on a leaf, its table, its name, its motion."""
+
+    place: str
+    entry: str
+    name: str
+    use: FittingUse
+    motion: Motion | None
 
 
 def _leaf_jobs(job: Job, motions: tuple[Motion, ...]) -> list[list[Row]]:
-    """For each leaf: (place, entry, name, use, motion) of each fitting it asks for."""
+    """For each leaf, the fittings it asks for, in the order they are made."""
     moves = {m.leaf: m for m in motions if not m.twin_of}
     return [
         [
-            (place, f"leaf.{name}.{place}", f"{name}.{place}", use, moves[name])
+            Row(
+                place=place,
+                entry=f"leaf.{name}.{place}",
+                name=f"{name}.{place}",
+                use=use,
+                motion=moves[name],
+            )
             for place in PLACES
             if (use := getattr(leaf, place)) is not None
         ]
@@ -113,7 +132,10 @@ def _leaf_jobs(job: Job, motions: tuple[Motion, ...]) -> list[list[Row]]:
 
 
 def _loose_jobs(job: Job) -> list[list[Row]]:
-    return [[("", f"fitting.{name}", name, use, None)] for name, use in job.fitting.items()]
+    return [
+        [Row(place="", entry=f"fitting.{name}", name=name, use=use, motion=None)]
+        for name, use in job.fitting.items()
+    ]
 
 
 def fitting_named(kind: str, joint: Joint) -> Fitting:

@@ -115,6 +115,20 @@ def test_overlap_is_no_gap() -> None:
     assert gap(one, one) == (0.0, 0.0)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_overlap_however_deep_is_no_gap(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    a, b = some_solid(rng), some_solid(rng)
+    inner = np.array(a.corners).mean(axis=0) if isinstance(a, Block) else None
+    if inner is None:
+        inner = np.array(a.start if isinstance(a, Rod) else a.arc.start)
+    spike = Rod(start=point(inner), end=point(inner + 500.0), radius=3.0)
+    wedge = Block(corners=tuple(point(inner + d) for d in np.vstack([np.eye(3), -np.eye(3)])))
+    assert gap(a, spike) == (0.0, 0.0)
+    assert gap(a, wedge) == (0.0, 0.0)
+    assert gap(b, b) == (0.0, 0.0)
+
+
 def test_a_hull_of_many_corners_against_its_own_faces() -> None:
     """Distance of a far ball-like hull's point equals its plane distance from scipy's hull."""
     rng = np.random.default_rng(3)

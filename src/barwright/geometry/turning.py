@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barwright.geometry.convex import Bools, Convex, Ints, together
-from barwright.geometry.gjk import nearest
+from barwright.geometry.gjk import TOUCHING, nearest
 from barwright.geometry.pieces import Pieces
 from barwright.geometry.segments import nearest_on_segments
 from barwright.geometry.vectors import Floats
@@ -241,7 +241,8 @@ def _weighed(
     a, b, least, share = met
     away = b - a
     size = np.sqrt((away * away).sum(axis=1))
-    away /= np.maximum(size, 1e-300)[:, None]
+    size = np.where(size <= 2.0 * TOUCHING, 0.0, size)
+    away *= np.where(size > 0.0, 1.0 / np.where(size > 0.0, size, 1.0), 0.0)[:, None]
     at_end = np.empty((len(nodes), 2), dtype=bool)
     low, high = least.copy(), size.copy()
     for k, pieces in enumerate((scene.moving, scene.standing)):

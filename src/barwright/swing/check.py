@@ -27,8 +27,8 @@ FARTHEST = 60.0
 AT_REST = math.radians(0.01)
 """A least clearance this near closed is how the leaf lies at rest [rad]."""
 
-PAST_REST = math.radians(3.0)
-"""From here on the leaf has left its stop [rad]."""
+PAST_REST = math.radians(6.0)
+"""From here on the leaf is to have left its stop [rad]."""
 
 FINE = 0.1
 """Remedies are worked out to this, upward [mm]."""
@@ -71,10 +71,9 @@ def check(
 
 def _found(met: Swing, motion: Motion, around: Around | None, wanted: float) -> Finding:
     rests = ""
-    if around is not None and _at_rest(met):
-        moving, still = met.least_pair or ("", "")
-        rests = f"Closed, {moving} lies {met.least_clearance:.2f} mm from {still}. "
-        met = _past_rest(met, motion, around)
+    if around is not None:
+        met, lying = _under_way(met, motion, around, wanted)
+        rests = "".join(f"Closed, {m} lies {gap:.2f} mm from {s}. " for (m, s), gap in lying)
     if met.first_contact is not None:
         return _touching(met, motion, around, wanted)
     if met.least_pair is not None and met.least_clearance < wanted:
@@ -82,18 +81,34 @@ def _found(met: Swing, motion: Motion, around: Around | None, wanted: float) -> 
     return _free(met, motion, wanted, rests)
 
 
-def _at_rest(met: Swing) -> bool:
-    return met.first_contact is None and met.least_pair is not None and met.at < AT_REST
+_Lying = tuple[tuple[str, str], float]
+"""A moving and a standing part that lie against one another when closed, and their gap [mm]."""
 
 
-def _past_rest(met: Swing, motion: Motion, around: Around) -> Swing:
-    """The swing without what the leaf lies against when closed, until it has left it.
+def _under_way(
+    met: Swing, motion: Motion, around: Around, wanted: float
+) -> tuple[Swing, tuple[_Lying, ...]]:
+    """The swing apart from what lies near when closed: stops and the sides of a hinge's mouth.
 
-    All other pairs count over the whole swing, the pair at rest from PAST_REST on.
+    Pairs that are nearest when closed, and nearer than wanted, count from PAST_REST on; all
+    others over the whole swing.
     """
-    pair = met.least_pair or ("", "")
-    others = around.allowed | {pair}
-    one = swing(motion, around.movers, around.standing, allowed=others)
+    lying: dict[tuple[str, str], float] = {}
+    while met.least_pair is not None and _at_rest(met) and met.least_clearance < wanted:
+        lying[met.least_pair] = met.least_clearance
+        without = around.allowed | lying.keys()
+        met = swing(motion, around.movers, around.standing, allowed=without)
+    for pair in lying:
+        met = _worse(met, _past_rest(pair, motion, around))
+    return met, tuple(lying.items())
+
+
+def _at_rest(met: Swing) -> bool:
+    return met.first_contact is None and met.at < AT_REST
+
+
+def _past_rest(pair: tuple[str, str], motion: Motion, around: Around) -> Swing:
+    """The swing of one pair from a little open on."""
     sense = math.copysign(1.0, motion.opens)
     ajar = motion.pose(sense * PAST_REST)
     left = swing(
@@ -102,7 +117,7 @@ def _past_rest(met: Swing, motion: Motion, around: Around) -> Swing:
         tuple(b for b in around.standing if b.name == pair[1]),
     )
     first = None if left.first_contact is None else left.first_contact + PAST_REST
-    return _worse(one, replace(left, first_contact=first, at=left.at + PAST_REST))
+    return replace(left, first_contact=first, at=left.at + PAST_REST)
 
 
 def _worse(one: Swing, other: Swing) -> Swing:
@@ -117,7 +132,7 @@ def _worse(one: Swing, other: Swing) -> Swing:
 def _clears(motion: Motion, around: Around, wanted: float) -> bool:
     """Whether a leaf clears everything by what is wanted, its rest when closed aside."""
     met = swing(motion, around.movers, around.standing, allowed=around.allowed)
-    met = _past_rest(met, motion, around) if _at_rest(met) else met
+    met, _ = _under_way(met, motion, around, wanted)
     return met.first_contact is None and met.least_clearance >= wanted
 
 

@@ -1,0 +1,81 @@
+"""Findings about stop, latch, opening and cable: right level, and the remedy in numbers."""
+
+import math
+
+import pytest
+
+from barwright.findings import Level
+from barwright.swing.cable import Cable
+from barwright.swing.judge import cable_finding, latch_finding, opening_finding, stop_finding
+from barwright.swing.latch import Adjustment, Approach
+from barwright.swing.opening import Opening
+from barwright.swing.play import Play
+from barwright.swing.stop import Stop
+
+PLAY = Play(across=0.2, along=1.5, tilt=0.002)
+
+
+def a_stop(overlap: float) -> Stop:
+    return Stop(
+        moving="bar",
+        standing="flange",
+        beyond=0.01,
+        where=(0.0, 0.0, 0.0),
+        lever=800.0,
+        area=120.0,
+        overlap=overlap,
+    )
+
+
+def an_approach(off: float = 0.05, spare: float = 2.0, *, back: bool = False) -> Approach:
+    return Approach(
+        direction=(0.0, 1.0, 0.0),
+        off=off,
+        lean=0.0,
+        sideways=0.5,
+        spare=spare,
+        sweep=0.03,
+        reversed=back,
+    )
+
+
+def test_stops() -> None:
+    assert stop_finding("side", None, PLAY).level is Level.MUST
+    assert stop_finding("side", a_stop(5.0), PLAY).level is Level.GOOD
+    short = stop_finding("side", a_stop(2.5), PLAY)
+    assert short.level is Level.MUST
+    assert short.measured == pytest.approx(1.0)
+    assert "2.0 mm more" in short.remedy
+
+
+def test_latches() -> None:
+    slot, short = (Adjustment(range=6.0, needed=n, left=6.0 - n) for n in (4.0, 7.5))
+    assert latch_finding("side", an_approach(), PLAY, slot).level is Level.GOOD
+    tight = latch_finding("side", an_approach(spare=1.0), PLAY, slot)
+    assert tight.level is Level.MUST
+    assert "1.0 mm wider" in tight.remedy
+    skew = latch_finding("side", an_approach(off=0.5, back=True), PLAY, short)
+    assert skew.level is Level.LOOK
+    assert f"{math.degrees(0.5):.1f}°" in skew.remedy
+    assert "slot by 3.0 mm" in skew.remedy
+    assert "reversed" in skew.says
+
+
+def test_openings_are_never_simply_good() -> None:
+    free = Opening(
+        area=3e5, circle=430.0, middle=(0, 0, 0), breadth=520.0, depth=298.0, men=0.6, women=0.99
+    )
+    assert opening_finding("side", free, circle=400.0, rule="rule book").level is Level.LOOK
+    narrow = opening_finding("side", free, circle=450.0, rule="rule book")
+    assert narrow.level is Level.MUST
+    assert "20 mm" in narrow.remedy
+    assert "ANSUR" in narrow.says
+
+
+def test_cables() -> None:
+    run = Cable(shortest=80.0, longest=120.0, closed=90.0, opened=110.0, bend=45.0, bend_at=1.0)
+    assert cable_finding("release", run, run=130.0, bend=40.0).level is Level.GOOD
+    assert cable_finding("release", run, run=130.0, bend=60.0).level is Level.LOOK
+    short = cable_finding("release", run, run=112.0, bend=40.0)
+    assert short.level is Level.MUST
+    assert "8 mm more" in short.remedy

@@ -12,7 +12,7 @@ from barwright.job.errors import BadInput
 from barwright.pack import contents
 from barwright.pack.compare import CUTS_ALIKE, compare
 from barwright.pack.compare_pages import comparison_pdf
-from barwright.pack.version import read_version, version_of
+from barwright.pack.version import read_version, version_at, version_of
 from barwright.pack.write import write
 from barwright.plates.part import Loop
 
@@ -125,3 +125,24 @@ def test_a_manifest_that_points_out_of_the_pack_is_refused(tmp_path):
     path.write_text(json.dumps(said))
     with pytest.raises(BadInput, match="outside the pack"):
         read_version(tmp_path / "p")
+
+
+JOB = """
+[stock.main]
+od = "38.1 mm"
+wall = "2.4 mm"
+[bar.rail]
+stock = "main"
+path = ["A", "B"]
+"""
+
+
+def test_a_job_folder_serves_as_well_as_a_pack(tmp_path):
+    for name, x in (("old", 1000), ("new", 1012)):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "job.toml").write_text(JOB)
+        rows = f"kind,marks,value,plus_minus,note\nfixed,A,0 0 0,,\nfixed,B,{x} 0 0,,\n"
+        (tmp_path / name / "readings.csv").write_text(rows)
+    (change,) = compare(version_at(tmp_path / "old"), version_at(tmp_path / "new")).changes
+    assert change.again
+    assert change.most == pytest.approx(12.0, abs=0.01)

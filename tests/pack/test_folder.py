@@ -13,7 +13,7 @@ import pytest
 
 from barwright.job.errors import BarwrightError
 from barwright.pack import folder
-from barwright.pack.folder import MANIFEST, WE_WROTE, checksum, put, read_manifest
+from barwright.pack.folder import MANIFEST, WE_WROTE, checksum, put, put_file, read_manifest
 
 OURS = b'{"kind": "%s", "files": {"a.txt": {}, "deep/b.txt": {}}}' % WE_WROTE.encode()
 
@@ -112,6 +112,20 @@ def test_a_disk_that_will_not_take_it_is_named_and_the_old_pack_stays(
         put(tmp_path / "pack", files(b"two"))
     assert there(tmp_path / "pack") == files()
     assert names_in(tmp_path) == ["pack"]
+
+
+def test_one_file_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
+    put_file(tmp_path / "deep" / "a.pdf", b"one")
+    assert (tmp_path / "deep" / "a.pdf").read_bytes() == b"one"
+
+    def refuse(*_args):
+        raise OSError(errno.ENOSPC, "full")
+
+    monkeypatch.setattr(os, "fsync", refuse)
+    with pytest.raises(BarwrightError, match="disk is full"):
+        put_file(tmp_path / "deep" / "a.pdf", b"two")
+    assert (tmp_path / "deep" / "a.pdf").read_bytes() == b"one"
+    assert names_in(tmp_path / "deep") == ["a.pdf"]
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full on this system")

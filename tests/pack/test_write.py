@@ -112,6 +112,14 @@ def test_progress_runs_from_nothing_to_all():
     assert shares == sorted(shares)
 
 
+def test_a_job_changed_meanwhile_is_not_written(tmp_path):
+    write(build(), tmp_path / "pack", current=lambda: job_hash(build().job))
+    before = (tmp_path / "pack" / MANIFEST).read_bytes()
+    with pytest.raises(BarwrightError, match="changed while"):
+        write(build("in"), tmp_path / "pack", current=lambda: job_hash(build("mm").job))
+    assert (tmp_path / "pack" / MANIFEST).read_bytes() == before
+
+
 def test_an_unknown_stage_is_refused():
     with pytest.raises(BadInput, match="board or metal"):
         make(build(), stage="cardboard")

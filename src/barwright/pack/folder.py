@@ -49,6 +49,29 @@ def put(out: Path, files: Mapping[str, bytes]) -> None:
         raise BarwrightError(_why(out, error)) from error
 
 
+def put_file(path: Path, data: bytes) -> None:
+    """Write one file whole or not at all.
+
+    Raises:
+        BarwrightError: it cannot be written.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        fresh = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            fresh.chmod(0o644)
+            fresh.replace(path)
+        finally:
+            fresh.unlink(missing_ok=True)
+    except OSError as error:
+        raise BarwrightError(_why(path, error)) from error
+
+
 def check_ours(out: Path) -> None:
     """Refuse a folder with anything in it that is not a pack.
 

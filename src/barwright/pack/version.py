@@ -82,6 +82,20 @@ def version_of(build: Build, stage: str = "metal") -> Version:
     )
 
 
+def version_at(folder: Path) -> Version:
+    """A pack, or a job worked out anew, as a version.
+
+    Raises:
+        BadInput: the folder holds neither, or the job has faults.
+    """
+    from barwright.job.load import load
+    from barwright.route import build
+
+    if read_manifest(folder).get("kind") == WE_WROTE:
+        return read_version(folder)
+    return version_of(build(load(folder)))
+
+
 def read_version(folder: Path) -> Version:
     """A pack as a version.
 

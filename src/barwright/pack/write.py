@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from barwright import __version__
 from barwright.findings import Finding
-from barwright.job.errors import BadInput, Fault
+from barwright.job.errors import BadInput, BarwrightError, Fault
 from barwright.pack import contents
 from barwright.pack.board import mocked_up
 from barwright.pack.folder import MANIFEST, WE_WROTE, check_ours, checksum, put
@@ -51,7 +51,12 @@ class Pack:
 
 
 def write(
-    build: Build, out: Path, *, stage: str = "metal", progress: Progress | None = None
+    build: Build,
+    out: Path,
+    *,
+    stage: str = "metal",
+    progress: Progress | None = None,
+    current: Callable[[], str] | None = None,
 ) -> Pack:
     """Write the pack into `out`, which becomes this pack and nothing else.
 
@@ -63,13 +68,20 @@ def write(
         out: the folder; missing, empty, or an older pack.
         stage: "board" for the mock-up, "metal" for the real thing.
         progress: told how far it is.
+        current: what the job's hash is by now (`hashing.job_hash`), asked once the files are
+            made, so that no pack of a job that has changed meanwhile is written.
 
     Raises:
         BadInput: an unknown stage, or two parts whose files would be one.
-        BarwrightError: the folder is not ours to replace, or cannot be written.
+        BarwrightError: the folder is not ours to replace, or cannot be written; or the job has
+            changed.
     """
     check_ours(out)
     pack = make(build, stage=stage, progress=progress)
+    if current is not None and current() != pack.job_hash:
+        raise BarwrightError(
+            "the job changed while it was being packed: nothing was written. Pack it again"
+        )
     put(out, pack.files)
     return Pack(
         folder=out,

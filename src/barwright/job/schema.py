@@ -29,6 +29,7 @@ from barwright.job.quantities import (
     Spin,
     Written,
 )
+from barwright.job.tolerance_schema import Tolerance
 
 Kind: TypeAlias = Literal[
     "tape",
@@ -285,6 +286,7 @@ class Job(Entry):
         readings: what was measured.
         stock, bender, saw, bar, leaf, sheet, plate, fitting, twin: the tables of job.toml, by name.
         fit, load, strength: how things fit, what pushes, and how the frame is held and judged.
+        tolerance: how well the shop makes things.
     """
 
     job: JobTable = JobTable()
@@ -300,6 +302,7 @@ class Job(Entry):
     fit: FrozenMap[FitTable] = FrozenMap()
     load: FrozenMap[LoadTable] = FrozenMap()
     strength: StrengthTable = StrengthTable()
+    tolerance: Tolerance = Tolerance()
     twin: Twin = Twin()
     readings: tuple[Reading, ...] = ()
 
@@ -328,5 +331,6 @@ __all__ = [
     "Saw",
     "Sheet",
     "Stock",
+    "Tolerance",
     "Twin",
 ]

@@ -1,1 +1,1 @@
-"""Floor: The local page."""
+"""The local page: a job card in the browser, beside the same text files an editor sees."""

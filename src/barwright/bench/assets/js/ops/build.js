@@ -1,0 +1,5 @@
+import { html } from "../../vendor/ui.js";
+
+export function Build() {
+  return html`<p>This version does not work this out.</p>`;
+}

@@ -1,0 +1,86 @@
+// What the page knows: one signal a part, so that only what changed is drawn anew.
+import { computed, signal } from "../vendor/ui.js";
+
+/** @import { About, Card, Entry, History, Leaf, Bar, Measured, Notice, Pack, Plate, Hardware, Rows, Status, Thing } from "./types.js" */
+/** @template T @typedef {import("../vendor/ui.js").Signal<T>} Signal */
+
+/** @type {Signal<About>} */
+export const about = signal({ folder: "", lan: false, heron: false });
+/** @type {Signal<Status>} */
+export const status = signal({ busy: false, what: "", share: 0, faults: [] });
+/** @type {Signal<History>} */
+export const history = signal({ undo: null, redo: null, depth: 0 });
+/** @type {Signal<boolean>} */
+export const connected = signal(false);
+
+/** @type {Signal<Rows>} */
+export const rows = signal({ rows: [], kinds: {} });
+/** @type {Signal<Entry[]>} */
+export const entries = signal([]);
+/** @type {Signal<Card | null>} */
+export const card = signal(null);
+/** @type {Signal<Measured | null>} */
+export const measured = signal(null);
+/** @type {Signal<Bar[]>} */
+export const bars = signal([]);
+/** @type {Signal<Leaf[]>} */
+export const leaves = signal([]);
+/** @type {Signal<{ parts: Plate[], hardware: Hardware[] }>} */
+export const plates = signal({ parts: [], hardware: [] });
+/** @type {Signal<any>} */
+export const fits = signal(null);
+/** @type {Signal<any>} */
+export const strength = signal(null);
+/** @type {Signal<any>} */
+export const buildup = signal(null);
+/** @type {Signal<Thing[]>} */
+export const things = signal([]);
+/** @type {Signal<Record<string, Pack>>} */
+export const packs = signal({});
+/** Fingerprints of the parts of the answer as last fetched. @type {Signal<Record<string, string>>} */
+export const tags = signal({});
+
+/** @type {Signal<Notice[]>} */
+export const notices = signal([]);
+
+/** The operation that lies open. */
+export const open = signal(location.hash.slice(1) || "measure");
+/** The bar, plate, or mark that is looked at. */
+export const chosen = signal("");
+/** The reading that is looked at, by its line; 0 for none. */
+export const line = signal(0);
+/** How far the leaves stand open, in degrees from closed. */
+export const angle = signal(0);
+/** The leaf that is looked at. */
+export const leafName = signal("");
+/** What the parts are cut from. @type {Signal<"board" | "metal">} */
+export const stage = signal("metal");
+/** The load case that is looked at. */
+export const caseName = signal("");
+/** The step of putting it together. */
+export const buildStep = signal(0);
+/** How far the parts are pulled apart, 0..1. */
+export const apart = signal(0);
+
+export const unit = computed(() => {
+  const written = entries.value.find((e) => e.entry === "job.unit");
+  return /** @type {"in" | "mm"} */ (written?.value === '"in"' ? "in" : "mm");
+});
+export const jobName = computed(() => {
+  const written = entries.value.find((e) => e.entry === "job.name")?.value ?? "";
+  try {
+    return String(JSON.parse(written) || "");
+  } catch {
+    return written.replace(/^['"]|['"]$/g, "");
+  }
+});
+export const empty = computed(() => rows.value.rows.length === 0);
+/** Whether what is shown is older than what is written. */
+export const stale = computed(() => status.value.busy || status.value.faults.length > 0);
+export const leaf = computed(
+  () => leaves.value.find((l) => l.leaf === leafName.value) ?? leaves.value[0] ?? null,
+);
+
+let last = 0;
+/** A number of its own for a notice. */
+export const nextId = () => ++last;

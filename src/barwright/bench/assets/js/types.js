@@ -1,0 +1,180 @@
+// The shapes of what the server says. Types only: nothing here runs.
+
+/** @typedef {[number, number, number]} Point */
+/** @typedef {"must" | "look" | "good" | "none"} State */
+
+/**
+ * @typedef {object} Finding
+ * @property {string} code
+ * @property {"must" | "look" | "good"} level
+ * @property {string} subject
+ * @property {string} says
+ * @property {number | null} measured
+ * @property {number | null} allowed
+ * @property {string} unit
+ * @property {string} source
+ * @property {string} remedy
+ */
+
+/**
+ * @typedef {object} Fault
+ * @property {string} file
+ * @property {string} entry
+ * @property {number | null} line
+ * @property {string} read
+ * @property {string} expected
+ * @property {string} do
+ */
+
+/**
+ * @typedef {object} Op
+ * @property {string} key
+ * @property {string} name
+ * @property {State} state
+ * @property {number} must
+ * @property {number} look
+ * @property {number} good
+ * @property {string} evidence
+ * @property {string[]} owed
+ * @property {Finding[]} findings
+ */
+
+/** @typedef {{ ops: Op[], caution: string }} Card */
+
+/**
+ * @typedef {object} Cells
+ * @property {string} kind
+ * @property {string} marks
+ * @property {string} value
+ * @property {string} plus_minus
+ * @property {string} note
+ */
+
+/**
+ * @typedef {object} Fit
+ * @property {number | null} residual
+ * @property {number | null} sd
+ * @property {boolean} suspect
+ * @property {number | null} redundancy
+ * @property {boolean} angle
+ */
+
+/** @typedef {Cells & Fit & { line: number }} Row */
+/** @typedef {{ fewest: number, most: number | null, value: "length" | "angle" | "point" | "", says: string }} Kind */
+/** @typedef {{ rows: Row[], kinds: Record<string, Kind> }} Rows */
+/** @typedef {{ kind: string, marks: string[], gain: number }} Candidate */
+
+/**
+ * @typedef {object} Mark
+ * @property {string} name
+ * @property {Point} xyz
+ * @property {Array<number | null>} sd
+ * @property {Point[] | null} axes
+ */
+
+/**
+ * @typedef {object} Measured
+ * @property {"in" | "mm"} unit
+ * @property {Row[]} rows
+ * @property {Mark[]} marks
+ * @property {number} sigma0
+ * @property {number} freedom
+ * @property {Candidate[]} next
+ * @property {{ moved: string[], apart: number, decides: Candidate | null, xyz: Record<string, Point> }[]} rivals
+ * @property {{ line: number, says: string, marks: string[] }[]} mistakes
+ * @property {boolean} mirrored
+ * @property {string[]} defect
+ * @property {number[]} left_out
+ */
+
+/**
+ * @typedef {object} BendStep
+ * @property {number} n
+ * @property {number} mark
+ * @property {number} straight
+ * @property {number} roll
+ * @property {number} roll_arc
+ * @property {number} wanted
+ * @property {number | null} set
+ */
+
+/**
+ * @typedef {object} Bar
+ * @property {string} name
+ * @property {string} stock
+ * @property {number} od
+ * @property {number} wall
+ * @property {number} cut
+ * @property {number} blank
+ * @property {number} mass
+ * @property {number} clr
+ * @property {number[]} straights
+ * @property {"from" | "to"} from_end
+ * @property {[number, number]} trims
+ * @property {BendStep[]} steps
+ * @property {boolean} prebent
+ * @property {string} twin_of
+ * @property {Record<"from" | "to", { mark: string, against: string[] }>} ends
+ * @property {("from" | "to")[]} wraps
+ */
+
+/**
+ * @typedef {object} Leaf
+ * @property {string} leaf
+ * @property {string[]} bars
+ * @property {Point} through
+ * @property {Point} along
+ * @property {number} opens
+ * @property {string} twin_of
+ * @property {number | null} [contact]
+ * @property {[string, string] | null} [touches]
+ * @property {Point | null} [where]
+ * @property {number | null} [least]
+ * @property {number} [at]
+ * @property {[string, string] | null} [pair]
+ * @property {{ angle: number[], gap: (number | null)[], pair: number[], pairs: [string, string][] }} [curve]
+ */
+
+/** @typedef {{ start: [number, number], end: [number, number], angle: number, radius: number, width: number }} Fold */
+
+/**
+ * @typedef {object} Plate
+ * @property {string} name
+ * @property {number} thickness
+ * @property {string} material
+ * @property {Point[]} outline
+ * @property {Point[][]} holes
+ * @property {Fold[]} folds
+ * @property {{ path: [number, number][], text: string, at: [number, number], height: number }[]} etch
+ * @property {string} rides
+ * @property {string} twin_of
+ */
+
+/** @typedef {{ name: string, what: string, dims: [string, number][], rides: string, twin_of: string }} Hardware */
+/** @typedef {{ entry: string, value: string, line: number | null }} Entry */
+/** @typedef {{ busy: boolean, what: string, share: number, faults: Fault[] }} Status */
+/** @typedef {{ undo: string | null, redo: string | null, depth: number }} History */
+/** @typedef {{ folder: string, lan: boolean, heron: boolean }} About */
+
+/**
+ * @typedef {object} Pack
+ * @property {string} [what]
+ * @property {number} share
+ * @property {{ name: string, bytes: number }[]} [files]
+ * @property {string[]} [left_out]
+ * @property {string} [hash]
+ * @property {Fault[]} [faults]
+ */
+
+/** @typedef {{ file: string, where: string, seen: string, theirs: string, yours: string }} Conflict */
+
+/**
+ * Something the page has to say across all operations.
+ * @typedef {{ id: number, kind: "conflict", conflict: Conflict, again: () => void }
+ *   | { id: number, kind: "overwritten", file: string, yours: string[], theirs: string[] }
+ *   | { id: number, kind: "faults", faults: Fault[] }} Notice
+ */
+
+/** @typedef {{ name: string, kind: "bar" | "plate" | "hardware", leaf: string, positions: Float32Array, normals: Int8Array, index: Uint32Array }} Thing */
+
+export {};

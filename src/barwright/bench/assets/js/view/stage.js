@@ -1,0 +1,118 @@
+// The one view: a camera on the vehicle, drawn only when something changed.
+import * as T from "../../vendor/three.js";
+
+/** Where one looks from, by what the buttons say: directions in the vehicle's frame. @type {Record<string, [number, number, number]>} */
+export const SIDES = {
+  Corner: [1, 1.1, 0.75],
+  Left: [0, 1, 0.0001],
+  Front: [1, 0, 0.0001],
+  Above: [-0.0001, 0, 1],
+};
+
+/** Whether the machine draws in software: then edges are left rough, so that it stays quick. */
+function slow() {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  if (!gl) return true;
+  const info = gl.getExtension("WEBGL_debug_renderer_info");
+  const name = info ? String(gl.getParameter(info.UNMASKED_RENDERER_WEBGL)) : "";
+  gl.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|software/i.test(name);
+}
+
+/** A camera, its lights and what it draws on. */
+export class Stage {
+  /** @param {HTMLCanvasElement} canvas */
+  constructor(canvas) {
+    const rough = slow();
+    this.canvas = canvas;
+    this.renderer = new T.WebGLRenderer({ canvas, antialias: !rough, alpha: true });
+    this.renderer.setPixelRatio(rough ? 1 : Math.min(devicePixelRatio, 2));
+    this.scene = new T.Scene();
+    this.camera = new T.PerspectiveCamera(28, 1, 50, 60000);
+    this.camera.up.set(0, 0, 1);
+    this.controls = new T.OrbitControls(this.camera, canvas);
+    this.controls.addEventListener("change", () => this.draw());
+    this.hemisphere = new T.HemisphereLight(0xffffff, 0x8a8578, 1.9);
+    this.hemisphere.position.set(0, 0, 1);
+    const sun = new T.DirectionalLight(0xffffff, 1.7);
+    sun.position.set(0.6, 0.4, 1);
+    this.scene.add(this.hemisphere, sun);
+    /** Called after each drawing. @type {(() => void)[]} */
+    this.after = [];
+    this.asked = 0;
+    this.box = new T.Box3(new T.Vector3(-500, -500, 0), new T.Vector3(500, 500, 500));
+    this.side = "Corner";
+    new ResizeObserver(() => this.resize()).observe(/** @type {Element} */ (canvas.parentElement));
+    this.resize();
+  }
+
+  /** Draw soon, once. */
+  draw() {
+    this.asked ||= requestAnimationFrame(() => {
+      this.asked = 0;
+      this.now();
+    });
+  }
+
+  /** Draw at once. */
+  now() {
+    this.renderer.render(this.scene, this.camera);
+    for (const call of this.after) call();
+  }
+
+  resize() {
+    const { clientWidth: w, clientHeight: h } = /** @type {HTMLElement} */ (this.canvas.parentElement);
+    if (!w || !h) return;
+    this.renderer.setSize(w, h, false);
+    this.camera.aspect = w / h;
+    this.camera.updateProjectionMatrix();
+    this.draw();
+  }
+
+  /** Look at a box from a side, so that all of it is in view. @param {T.Box3} box @param {string} [side] */
+  look(box, side = this.side) {
+    if (box.isEmpty()) return;
+    this.box = box.clone();
+    this.side = side;
+    const ball = box.getBoundingSphere(new T.Sphere());
+    const half = (this.camera.fov / 2) * (Math.PI / 180);
+    const narrow = Math.min(1, this.camera.aspect);
+    const away = (Math.max(ball.radius, 40) / Math.sin(half) / narrow) * 0.92;
+    const way = new T.Vector3(...(SIDES[side] ?? [1, 1, 1])).normalize();
+    this.camera.position.copy(ball.center).addScaledVector(way, away);
+    this.camera.near = away / 100;
+    this.camera.far = away * 20 + 20000;
+    this.camera.updateProjectionMatrix();
+    this.controls.target.copy(ball.center);
+    this.controls.update();
+    this.draw();
+  }
+
+  /** Come closer (below 1) or go farther (above 1). @param {number} factor */
+  zoom(factor) {
+    const { target } = this.controls;
+    this.camera.position.sub(target).multiplyScalar(factor).add(target);
+    this.controls.update();
+    this.draw();
+  }
+
+  /** Walk round, in degrees. @param {number} round @param {number} up */
+  walk(round, up) {
+    const { target } = this.controls;
+    const way = this.camera.position.clone().sub(target);
+    way.applyAxisAngle(this.camera.up, (round * Math.PI) / 180);
+    const across = new T.Vector3().crossVectors(this.camera.up, way).normalize();
+    const tilted = way.clone().applyAxisAngle(across, (-up * Math.PI) / 180);
+    if (Math.abs(tilted.clone().normalize().z) < 0.995) way.copy(tilted);
+    this.camera.position.copy(target).add(way);
+    this.controls.update();
+    this.draw();
+  }
+
+  /** Where a point of the vehicle is on the canvas, in CSS pixels; null behind the camera. @param {T.Vector3} at */
+  spot(at) {
+    const p = at.clone().project(this.camera);
+    if (p.z > 1) return null;
+    return { x: ((p.x + 1) / 2) * this.canvas.clientWidth, y: ((1 - p.y) / 2) * this.canvas.clientHeight };
+  }
+}

@@ -1,0 +1,202 @@
+// What the view shows of the operation that lies open. It is loaded after the card stands.
+import { effect, untracked } from "../../vendor/ui.js";
+import * as T from "../../vendor/three.js";
+import * as state from "../state.js";
+import { fine } from "../shop.js";
+import { wantPicture } from "../wire.js";
+import { Marks } from "./marks.js";
+import { Shape } from "./shape.js";
+import { Solids } from "./solids.js";
+import { Stage } from "./stage.js";
+
+/** @import { Thing } from "../types.js" */
+
+/**
+ * Start the view in its frame.
+ * @param {HTMLCanvasElement} canvas @param {HTMLElement} labels @param {(text: string) => void} caption
+ */
+export function start(canvas, labels, caption) {
+  const stage = new Stage(canvas);
+  const solids = new Solids();
+  const marks = new Marks(labels);
+  const shape = new Shape();
+  const where = new T.Mesh(new T.SphereGeometry(14, 12, 8), new T.MeshBasicMaterial({ color: 0xa3120a, depthTest: false }));
+  where.renderOrder = 6;
+  stage.scene.add(floor(), solids.group, marks.group, shape.group, where);
+  stage.after.push(() => marks.group.visible && marks.place((at) => stage.spot(at)));
+  schemes(solids, marks, stage);
+
+  effect(() => {
+    solids.put(state.things.value, state.leaves.value);
+    untracked(() => looks(solids));
+    if (state.things.value.length) framed(stage, solids);
+  });
+  effect(() => {
+    marks.put(state.measured.value);
+    if (!state.things.value.length) stage.look(markBox());
+    stage.draw();
+  });
+  effect(() => {
+    state.things.value;
+    state.measured.value;
+    looks(solids);
+    const measuring = state.open.value === "measure";
+    marks.group.visible = measuring;
+    labels.hidden = !measuring;
+    const row = state.rows.value.rows.find((r) => r.line === state.line.value);
+    marks.show(row ? row.marks.split(/\s+/) : [state.chosen.value]);
+    caption(captions(marks.factor));
+    stage.draw();
+  });
+  effect(() => {
+    state.things.value;
+    const swings = state.open.value === "swing";
+    solids.swing(swings ? state.angle.value : 0);
+    const leaf = state.leaf.value;
+    const touching = swings && leaf?.where && state.angle.value >= (leaf.contact ?? 1e9) - 0.05;
+    where.visible = Boolean(touching);
+    if (touching && leaf?.where) where.position.set(...leaf.where);
+    stage.now();
+  });
+  effect(() => {
+    state.things.value;
+    solids.apart(state.open.value === "build" ? state.apart.value : 0);
+    stage.draw();
+  });
+  effect(() => {
+    const on = state.open.value === "strength";
+    shape.put(on ? state.strength.value : null, state.caseName.value, solids.colour("leaf"));
+    stage.draw();
+  });
+  picking(stage, solids);
+  effect(() => {
+    focused(stage, solids);
+  });
+  wantPicture();
+  return stage;
+}
+
+let open = "";
+
+/** Frame what the operation is about, when another one is opened or another plate chosen. @param {Stage} stage @param {Solids} solids */
+function focused(stage, solids) {
+  const key = state.open.value + (["plates", "fit"].includes(state.open.value) ? state.chosen.value + state.leafName.value : "");
+  state.things.value.length;
+  if (key === open) return;
+  open = key;
+  untracked(() => framed(stage, solids));
+}
+
+/** @param {Stage} stage @param {Solids} solids */
+function framed(stage, solids) {
+  const at = untracked(() => subject());
+  const box = solids.box(at ?? (() => true));
+  stage.look(box.isEmpty() ? solids.box() : box.expandByScalar(at ? 60 : 0));
+}
+
+/** The things the operation is about, when they are fewer than all. @returns {((t: Thing) => boolean) | null} */
+function subject() {
+  const [op, chosen] = [state.open.value, state.chosen.value];
+  if (op === "plates") {
+    const named = state.plates.value.parts.some((p) => p.name === chosen);
+    return named ? (t) => t.name === chosen : (t) => t.kind === "plate";
+  }
+  if (op === "fit") return (t) => t.kind === "hardware" && t.leaf === "" ;
+  return null;
+}
+
+/** How each thing looks in the operation that lies open. @param {Solids} solids */
+function looks(solids) {
+  const [op, chosen, stage] = [state.open.value, state.chosen.value, state.stage.value];
+  const plate = stage === "board" ? "board" : "plate";
+  const inPlates = state.plates.value.parts.some((p) => p.name === chosen);
+  const steps = op === "build" ? shown() : null;
+  solids.show((thing) => {
+    if (op === "measure" || op === "strength") return thing.kind === "bar" ? "ghost" : null;
+    if (op === "tubes") return thing.kind !== "bar" ? null : thing.name === chosen ? "chosen" : "bar";
+    if (op === "plates" && inPlates && thing.kind !== "hardware") {
+      return thing.name === chosen ? plate : "ghost";
+    }
+    if (op === "fit") return thing.kind === "hardware" ? "hardware" : "ghost";
+    if (steps && !steps.has(thing.name)) return "ghost";
+    if (thing.name === chosen) return "chosen";
+    if (thing.kind === "plate") return plate;
+    return thing.kind === "bar" && thing.leaf ? "leaf" : thing.kind;
+  });
+}
+
+/** What stands already at the step of putting it together that is looked at. @returns {Set<string> | null} */
+function shown() {
+  const steps = state.buildup.value?.steps;
+  if (!Array.isArray(steps) || !steps.length) return null;
+  return new Set(steps.slice(0, state.buildStep.value + 1).flatMap((/** @type {any} */ s) => s.things));
+}
+
+/** What one sees, in words. @param {number} factor */
+function captions(factor) {
+  const unit = state.unit.value;
+  /** @type {Record<string, string>} */
+  const says = {
+    measure: `Marks on the vehicle. Doubt (one standard deviation) drawn ${factor} times its size.`,
+    tubes: "Tubes as built in, ends cut as the templates say.",
+    swing: `Leaves at ${state.angle.value.toFixed(1)}°.`,
+    plates: state.stage.value === "board" ? "Plates in board, for the mock-up." : "Plates in metal.",
+    fit: "Hinge and latch: the bought parts, everything else faint.",
+    strength: "The frame under load, its movement drawn larger; faint as it stands.",
+    build: "What stands at this step.",
+    make: "Everything that is made.",
+  };
+  const chosen = state.chosen.value ? ` ${state.chosen.value}.` : "";
+  const mark = state.measured.value?.marks.find((m) => m.name === state.chosen.value);
+  const doubt = mark ? ` ± ${mark.sd.map((s) => fine(s, unit)).join(", ")} ${unit}.` : "";
+  return (says[state.open.value] ?? "") + chosen + doubt;
+}
+
+function markBox() {
+  const box = new T.Box3();
+  for (const mark of state.measured.value?.marks ?? []) box.expandByPoint(new T.Vector3(...mark.xyz));
+  return box.isEmpty() ? new T.Box3(new T.Vector3(-800, -500, 0), new T.Vector3(800, 500, 600)) : box.expandByScalar(100);
+}
+
+/** The shop floor: a ruled square, a foot or 300 mm a field. */
+function floor() {
+  const [half, step] = [2400, 304.8];
+  const points = [];
+  for (let at = -Math.floor(half / step) * step; at <= half; at += step) {
+    points.push(new T.Vector3(at, -half, 0), new T.Vector3(at, half, 0));
+    points.push(new T.Vector3(-half, at, 0), new T.Vector3(half, at, 0));
+  }
+  const lines = new T.LineBasicMaterial({ color: 0x8d8a7c, transparent: true, opacity: 0.28 });
+  return new T.LineSegments(new T.BufferGeometry().setFromPoints(points), lines);
+}
+
+/** @param {Solids} solids @param {Marks} marks @param {Stage} stage */
+function schemes(solids, marks, stage) {
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+  const set = () => {
+    solids.scheme(dark.matches ? "dark" : "light");
+    marks.scheme(solids.colour("line"), solids.colour("chosen"), dark.matches ? 0xff8f80 : 0xa3120a);
+    stage.draw();
+  };
+  dark.addEventListener("change", set);
+  set();
+}
+
+/** A tap chooses what lies under it; a drag only turns the view. @param {Stage} stage @param {Solids} solids */
+function picking(stage, solids) {
+  const ray = new T.Raycaster();
+  let down = { x: 0, y: 0 };
+  stage.canvas.addEventListener("pointerdown", (e) => (down = { x: e.clientX, y: e.clientY }));
+  stage.canvas.addEventListener("pointerup", (e) => {
+    if (Math.hypot(e.clientX - down.x, e.clientY - down.y) > 5) return;
+    const frame = stage.canvas.getBoundingClientRect();
+    const at = new T.Vector2(
+      ((e.clientX - frame.left) / frame.width) * 2 - 1,
+      1 - ((e.clientY - frame.top) / frame.height) * 2,
+    );
+    ray.setFromCamera(at, stage.camera);
+    const seen = [...solids.all.values()].map((t) => t.mesh).filter((m) => m.visible && m.material !== solids.paints.ghost);
+    const hit = ray.intersectObjects(seen, false)[0];
+    if (hit) state.chosen.value = hit.object.name;
+  });
+}

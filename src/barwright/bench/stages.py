@@ -1,0 +1,68 @@
+"""The whole calculation for the page, in the worker: each part is handed over as it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from barwright.bench.plain import dumps
+from barwright.job.load import JOB_FILE, READINGS_FILE, parse
+
+CARD, MEASURE, TUBES, SWING, PLATES, SCENE = "card", "measure", "tubes", "swing", "plates", "scene"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Section:
+    """A part of the answer: its name and its bytes."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, kw_only=True)
+class Doing:
+    """What is being worked out now, and what share of the whole is done (0..1)."""
+
+    what: str
+    share: float
+
+
+def stages(texts: Mapping[str, str]) -> Iterator[Section | Doing]:
+    """Everything the page shows of a job.
+
+    Raises:
+        BadInput: the job cannot be read, or cannot be worked out; what came before holds.
+    """
+    job = parse(texts[JOB_FILE], texts[READINGS_FILE])
+    if not job.readings:
+        return
+    yield Doing(what="where the marks are", share=0.1)
+    from barwright.bench.card import card
+    from barwright.bench.say_measure import measured
+    from barwright.route import build, solve
+
+    marks = solve(job)
+    yield _section(MEASURE, measured(job, marks, texts[READINGS_FILE]))
+    yield Doing(what="tubes, swing and plates", share=0.4)
+    made = build(job)
+    yield _section(CARD, card(made))
+    yield from _parts(made)
+    yield Doing(what="the picture", share=0.9)
+    from barwright.bench.say_scene import scene
+
+    yield Section(name=SCENE, data=scene(made))
+
+
+def _parts(made: Any) -> Iterator[Section]:  # noqa: ANN401 - a Build, imported only when it is made
+    from barwright.bench.say_plates import plates
+    from barwright.bench.say_swing import swings
+    from barwright.bench.say_tubes import tubes
+
+    yield _section(TUBES, tubes(made.job, made.bars))
+    yield _section(SWING, swings(made))
+    yield _section(PLATES, plates(made.parts))
+
+
+def _section(name: str, what: Any) -> Section:  # noqa: ANN401 - any plain data
+    return Section(name=name, data=dumps(what))

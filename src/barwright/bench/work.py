@@ -1,0 +1,137 @@
+"""What the worker process does: one request at a time, each answered by a run of messages.
+
+It is a process of its own so that the page stays quick while it works, and so that whatever a
+photo or a job file may do to a library stays out of the server.
+"""
+
+from __future__ import annotations
+
+import signal
+import sys
+from collections.abc import Callable, Mapping
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any, TypeAlias
+
+from barwright.bench.plain import fault
+from barwright.bench.stages import Doing, stages
+from barwright.job.errors import BadInput, BarwrightError, Fault
+
+Tell: TypeAlias = Callable[..., None]
+"""Sends one message back: its kind and what goes with it."""
+
+
+def work(line: Connection) -> None:
+    """Answer requests until the other end hangs up."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    while True:
+        try:
+            number, kind, payload = line.recv()
+        except (EOFError, OSError):
+            return
+        _answer(line, number, kind, payload)
+
+
+def _answer(line: Connection, number: int, kind: str, payload: dict[str, Any]) -> None:
+    def tell(what: str, *rest: Any) -> None:  # noqa: ANN401 - plain data
+        line.send((number, what, *rest))
+
+    try:
+        _KINDS[kind](tell, **payload)
+        tell("done")
+    except BadInput as wrong:
+        tell("faults", [fault(f) for f in wrong.faults])
+    except BarwrightError as wrong:
+        tell("faults", [fault(Fault(file="", entry="", expected=str(wrong)))])
+    except Exception as ours:  # noqa: BLE001 - the page says it; the worker lives on
+        tell("faults", [fault(_our_fault(ours))])
+
+
+def _our_fault(ours: Exception) -> Fault:
+    import traceback
+
+    traceback.print_exception(ours, file=sys.stderr)
+    return Fault(
+        file="",
+        entry="",
+        read=f"{type(ours).__name__}: {str(ours)[:200]}",
+        expected="a result; this is a fault in Barwright, not in your job",
+        do="please report it with your job folder; the last good result stays on the card",
+    )
+
+
+def _ready(tell: Tell) -> None:
+    """Load what the first answer will need, before it is asked."""
+    from importlib import import_module
+
+    for name in ("card", "say_measure", "say_tubes", "say_swing", "say_plates", "say_scene"):
+        import_module(f"barwright.bench.{name}")
+    del tell
+
+
+def _job(tell: Tell, *, texts: Mapping[str, str]) -> None:
+    for item in stages(texts):
+        if isinstance(item, Doing):
+            tell("doing", item.what, item.share)
+        else:
+            tell("section", item.name, item.data)
+
+
+def _pack(tell: Tell, *, texts: Mapping[str, str], stage: str) -> None:
+    from barwright.job.load import JOB_FILE, READINGS_FILE, parse
+    from barwright.pack.write import make
+    from barwright.route import build
+
+    tell("doing", "working the job through", 0.0)
+    made = build(parse(texts[JOB_FILE], texts[READINGS_FILE]))
+    pack = make(made, stage=stage, progress=lambda what, share: tell("doing", what, share))
+    tell("pack", pack.files, pack.job_hash, [f.says for f in pack.findings])
+
+
+def _wrap(tell: Tell, *, texts: Mapping[str, str], bar: str, end: str) -> None:
+    from barwright.job.load import JOB_FILE, READINGS_FILE, parse
+    from barwright.pack.svg import svg_text
+    from barwright.pack.wrap import template, wraps_of
+    from barwright.route import build
+
+    job = parse(texts[JOB_FILE], texts[READINGS_FILE])
+    bars = [b for b in build(job).bars.bars if b.name == bar]
+    wraps = [w for b in bars for w in wraps_of(b) if w.end == end]
+    if wraps:
+        tell("drawing", svg_text(template(wraps[0], job.job.unit)).encode("utf-8"))
+
+
+def _look(tell: Tell, *, photo: bytes, name: str) -> None:
+    """Open a photo as the tracer would and hand it back plain: no metadata, upright, of one kind.
+
+    Raises:
+        BadInput: it is not a photo, or too large.
+    """
+    from barwright.survey.template_photo import library, opened
+
+    picture = opened(photo, name)
+    cv2 = library()
+    _, plain = cv2.imencode(".jpg", picture.encoded, [cv2.IMWRITE_JPEG_QUALITY, 85])
+    tell("photo", bytes(plain), picture.size)
+
+
+def _trace(tell: Tell, *, photo: str, out: str, ask: dict[str, Any]) -> None:
+    from barwright.pack.svg import svg_text
+    from barwright.pack.template_files import drawing, summary, trace_to
+    from barwright.survey.template_types import Pick
+
+    picks = tuple(Pick(name=p["name"], a=tuple(p["a"]), b=tuple(p["b"])) for p in ask.pop("picks"))
+    template, files = trace_to(Path(photo), Path(out), picks=picks, **ask)
+    drawn = svg_text(drawing(template)).encode("utf-8")
+    lines = [{"name": x.name, "a": x.a, "b": x.b, "sd": x.sd} for x in template.lines]
+    tell("traced", drawn, list(summary(template)), lines, [f.name for f in files])
+
+
+_KINDS: dict[str, Callable[..., None]] = {
+    "ready": _ready,
+    "job": _job,
+    "pack": _pack,
+    "wrap": _wrap,
+    "look": _look,
+    "trace": _trace,
+}

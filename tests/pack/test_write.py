@@ -11,13 +11,14 @@ from functools import lru_cache
 import ezdxf
 import pypdf
 import pytest
-from made_up import BRACKET, CHEEK, build
+from made_up import BRACKET, CHEEK, build, circle
 
 from barwright.job.errors import BadInput, BarwrightError
 from barwright.pack import contents
 from barwright.pack.folder import MANIFEST
 from barwright.pack.hashing import job_hash
 from barwright.pack.write import ZIP, make, write
+from barwright.plates.part import Loop
 
 
 @lru_cache
@@ -132,6 +133,31 @@ def test_two_parts_that_would_be_one_file_are_refused(name):
     twice = (CHEEK, BRACKET, replace(BRACKET, name=name), replace(BRACKET, name="striker-gusset"))
     with pytest.raises(BadInput, match="striker"):
         make(build(parts=twice))
+
+
+@pytest.mark.parametrize(
+    "corners",
+    [(), ((0, 0, 0), (9, 0, 0)), ((0, 0, 0), (9, 9, 0), (9, 0, 0), (0, 9, 0))],
+    ids=["nothing", "a line", "a bow tie"],
+)
+def test_an_outline_that_cannot_be_cut_is_refused_by_name(corners):
+    with pytest.raises(BadInput, match=r"side\.hinge\.cheek"):
+        make(build(parts=(replace(CHEEK, outline=Loop(vertices=corners), holes=(), etch=()),)))
+
+
+def test_a_hole_across_the_edge_is_refused_by_name():
+    with pytest.raises(BadInput, match="hole across its edge"):
+        make(build(parts=(replace(CHEEK, holes=(circle(90.0, 30.0, 9.0),)),)))
+
+
+def test_a_job_of_readings_alone_is_packed():
+    the_build = build(parts=())
+    bare = replace(
+        the_build, bars=replace(the_build.bars, bars=()), motions=(), swings=(), findings=()
+    )
+    assert set(make(bare).files) == {
+        "guide.pdf", "lists/findings.csv", "summary.pdf", ZIP, MANIFEST,
+    }  # fmt: skip
 
 
 def test_a_name_that_would_leave_the_folder_stays_in_it(tmp_path):

@@ -127,7 +127,8 @@ def _solids(build: Build, _: Found) -> tuple[Files, Found]:
 
 
 def _model(build: Build, _: Found) -> tuple[Files, Found]:
-    return {"view/whole.glb": glb_bytes(build)}, ()
+    some = build.bars.bars or build.parts.parts or build.parts.hardware
+    return ({"view/whole.glb": glb_bytes(build)} if some else {}), ()
 
 
 def _guide(build: Build, stage: str, _: Found) -> tuple[Files, Found]:

@@ -109,6 +109,15 @@ def flat_polygon(part: Part) -> Polygon:
     return Polygon(ring(part.outline), [ring(hole) for hole in part.holes])
 
 
+def can_be_cut(part: Part) -> bool:
+    """Whether a part's outline closes round something, with its holes inside and apart."""
+    loops = (part.outline, *part.holes)
+    if any(len(loop.vertices) < 2 or len(ring(loop)) < 3 for loop in loops):
+        return False
+    flat = flat_polygon(part)
+    return bool(flat.is_valid) and flat.area > 0.0
+
+
 def ring(loop: Loop) -> list[tuple[float, float]]:
     """A loop as points, chords within 0.01 mm of its arcs."""
     cut = cut_of(loop)

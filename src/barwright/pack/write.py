@@ -18,6 +18,7 @@ from barwright.pack.board import mocked_up
 from barwright.pack.folder import MANIFEST, WE_WROTE, check_ours, checksum, put
 from barwright.pack.hashing import job_hash
 from barwright.pack.names import check_apart
+from barwright.pack.twins import can_be_cut
 from barwright.pack.version import bar_facts, part_facts
 
 if TYPE_CHECKING:
@@ -147,6 +148,19 @@ def _check(build: Build, stage: str) -> None:
         )
     check_apart("bar", (bar.name for bar in build.bars.bars))
     check_apart("part", (part.name for part in build.parts.parts))
+    crossed = [part.name for part in build.parts.parts if not can_be_cut(part)]
+    if crossed:
+        raise BadInput(*(_not_cut(name) for name in crossed))
+
+
+def _not_cut(name: str) -> Fault:
+    return Fault(
+        file="job.toml",
+        entry=f"part {name}",
+        read="an outline that crosses itself, holds nothing, or has a hole across its edge",
+        expected="one closed outline with its holes inside it",
+        do="correct the corners, holes or folds of this plate",
+    )
 
 
 def _manifest(

@@ -16,7 +16,7 @@ from barwright.geometry.spans import WIDEST, over_span
 from barwright.geometry.turning import Gaps, Nodes, Placed, Scene, gaps, joined, placed
 from barwright.geometry.vectors import Floats, Point, point
 
-TOUCH = 2e-5
+TOUCH = 5e-5
 """Pieces this near touch [mm]."""
 
 TINY = 1e-7
@@ -25,7 +25,7 @@ TINY = 1e-7
 BATCH = 512
 """Nodes looked at in one go."""
 
-LADDER = (1.0, 0.5, 0.25, 0.0625)
+LADDER = (1.0, 0.25)
 """Shares of the way left that are tried."""
 
 
@@ -112,17 +112,20 @@ def _onward(nodes: Nodes, shapes: Placed, found: Gaps, sorts: tuple[Bools, Bools
     squared = nodes.take(ends)
     squared = replace(squared, flat=squared.flat | found.at_end[ends])
     on = _stepped(nodes, shapes, found, ~(bent | ends | touching))
-    return joined(_halved(nodes.take(bent), found.sag[bent]), squared, on)
+    return joined(_quartered(nodes.take(bent), found.sag[bent]), squared, on)
 
 
-def _halved(nodes: Nodes, sag: Floats) -> Nodes:
-    """Each node cut in two on the side whose chord hides more."""
-    side = sag.argmax(axis=1)
-    rows = np.arange(len(nodes))
-    middle = nodes.part[rows, side].mean(axis=1)
-    first, second = nodes.part.copy(), nodes.part.copy()
-    first[rows, side, 1] = second[rows, side, 0] = middle
-    return joined(replace(nodes, part=first), replace(nodes, part=second))
+def _quartered(nodes: Nodes, sag: Floats) -> Nodes:
+    """Each node cut in four on the side whose chord hides more."""
+    side, rows = sag.argmax(axis=1), np.arange(len(nodes))
+    start, end = nodes.part[rows, side].T
+    cut = []
+    for k in range(4):
+        part = nodes.part.copy()
+        part[rows, side, 0] = start + 0.25 * k * (end - start)
+        part[rows, side, 1] = start + 0.25 * (k + 1) * (end - start) if k < 3 else end
+        cut.append(replace(nodes, part=part))
+    return joined(*cut)
 
 
 def _stepped(nodes: Nodes, shapes: Placed, found: Gaps, go: Bools) -> Nodes:
@@ -157,8 +160,7 @@ def _proven_step(shapes: Placed, found: Gaps, left: Floats) -> Floats:
     bend = np.maximum(low - rate * newton - gap_by(newton), 0.0) / np.maximum(newton, TINY) ** 2
     root = np.sqrt(np.maximum(rate * rate + 4.0 * bend * low, 0.0))
     turn = 2.0 * low / np.maximum(rate + root, 1e-12)
-    for share in (1.0 - 1e-5, 0.9):
-        best = farther(best, np.clip(share * turn, 0.0, most))
+    best = farther(best, np.clip((1.0 - 1e-5) * turn, 0.0, most))
     return np.minimum(best, left)
 
 

@@ -37,7 +37,14 @@ class Nearest:
     low: Floats
 
 
-def nearest(first: Convex, second: Convex, toward: Floats, *, within: float = 1e-6) -> Nearest:
+def nearest(
+    first: Convex,
+    second: Convex,
+    toward: Floats,
+    *,
+    within: float = 1e-6,
+    plenty: Floats | None = None,
+) -> Nearest:
     """The nearest points of each pair of hulls.
 
     Args:
@@ -45,10 +52,11 @@ def nearest(first: Convex, second: Convex, toward: Floats, *, within: float = 1e
         second: n shapes.
         toward: a guess at the direction from the first to the second, shape (n, 3), not zero.
         within: a pair is done when the bounds agree to this [mm].
+        plenty: or when it is proven to be at least this far apart, shape (n,) [mm].
     """
     n = len(toward)
     out_a, out_b, out_low = np.zeros((n, 3)), np.zeros((n, 3)), np.zeros(n)
-    rows = np.arange(n)
+    rows, limit = np.arange(n), np.full(n, np.inf) if plenty is None else plenty
     a, b = first.farthest(toward), second.farthest(-toward)
     simplex = np.zeros((n, 4, 3)), np.zeros((n, 4, 3))
     simplex[0][:, 0], simplex[1][:, 0] = a, b
@@ -61,7 +69,8 @@ def nearest(first: Convex, second: Convex, toward: Floats, *, within: float = 1e
         pa, pb = first.farthest(-v), second.farthest(v)
         low = np.maximum(low, ((pa - pb) * v).sum(axis=1) / np.maximum(size, 1e-300))
         known = (np.abs((simplex[0] - simplex[1]) - (pa - pb)[:, None]).max(axis=2) == 0.0) & used
-        done = (size - low <= within) | (size <= TOUCHING) | known.any(axis=1)
+        done = low >= limit
+        done |= (size - low <= within) | (size <= TOUCHING) | known.any(axis=1)
         if done.any():
             at = rows[done]
             out_a[at], out_b[at], out_low[at] = a[done], b[done], np.minimum(low, size)[done]
@@ -69,6 +78,7 @@ def nearest(first: Convex, second: Convex, toward: Floats, *, within: float = 1e
             if not keep.any():
                 return Nearest(a=out_a, b=out_b, low=out_low)
             first, second, rows = first.take(keep), second.take(keep), rows[keep]
+            limit = limit[keep]
             simplex, used, low = (simplex[0][keep], simplex[1][keep]), used[keep], low[keep]
             pa, pb = pa[keep], pb[keep]
         a, b = _step(simplex, used, pa, pb)

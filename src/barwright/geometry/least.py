@@ -24,6 +24,9 @@ BATCH = 512
 FIRST = 32
 """Nodes looked at first of all, for a gap to hold the others against."""
 
+PLENTY = 1.5
+"""A gap proven to be this many times what would be enough is not worked out closer."""
+
 ROUNDING = 1e-9
 """Taken off proven bounds for what arithmetic may have rounded [mm]."""
 
@@ -102,7 +105,7 @@ def _look(scene: Scene, own: Nodes, best: Least, within: float) -> tuple[Least, 
     own, shapes = own.take(keep), shapes.take(keep)
     if len(own) == 0:
         return best, floor, halves
-    found = gaps(scene, own, shapes, within=0.02 * within)
+    found = gaps(scene, own, shapes, within=0.1 * within, plenty=PLENTY * enough + 1.0)
     best = _better(best, own, found)
     low, slope = over_span(shapes, found.away, *_reach_out(own))
     own = replace(own, low=np.maximum(own.low, low), away=found.away)

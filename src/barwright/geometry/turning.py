@@ -146,7 +146,14 @@ def _spine(shape: Convex) -> tuple[Floats, Floats]:
     return middle, middle
 
 
-def gaps(scene: Scene, nodes: Nodes, shapes: Placed, *, within: float = 1e-6) -> Gaps:
+def gaps(
+    scene: Scene,
+    nodes: Nodes,
+    shapes: Placed,
+    *,
+    within: float = 1e-6,
+    plenty: float = np.inf,
+) -> Gaps:
     """The gap of every node at its own angle.
 
     Args:
@@ -154,6 +161,7 @@ def gaps(scene: Scene, nodes: Nodes, shapes: Placed, *, within: float = 1e-6) ->
         nodes: n nodes.
         shapes: theirs.
         within: how far apart the bounds of the cores' distance may be [mm].
+        plenty: gaps proven to be at least this are not looked into further [mm].
     """
     n = len(nodes)
     a, b, least, share = np.empty((n, 3)), np.empty((n, 3)), np.empty(n), np.full((n, 2), 0.5)
@@ -166,7 +174,8 @@ def gaps(scene: Scene, nodes: Nodes, shapes: Placed, *, within: float = 1e-6) ->
     if hard:
         rows = np.concatenate([at for at, _, _ in hard])
         first, second = together([h[1] for h in hard]), together([h[2] for h in hard])
-        met = nearest(first, second, shapes.away[rows], within=within)
+        enough = plenty + first.ball + second.ball
+        met = nearest(first, second, shapes.away[rows], within=within, plenty=enough)
         a[rows], b[rows], least[rows] = met.a, met.b, met.low
         for at, one, other in hard:
             share[at] = np.stack([_share(one, a[at]), _share(other, b[at])], axis=1)

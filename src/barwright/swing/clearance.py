@@ -34,7 +34,7 @@ def swing(
 
     Both answers are bounds, not samples: nothing touches before `first_contact`, and no gap over
     the whole swing is smaller than `least_clearance`, which is at most 0.005 mm short of the
-    true one. Parts nearer than 0.00002 mm count as touching.
+    true one. Parts nearer than 0.00005 mm count as touching.
 
     Args:
         motion: how the leaf moves.

@@ -8,7 +8,7 @@ its neighbours look bad too. A reading without redundancy is never left out: not
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from barwright.geometry.vectors import Floats
 from barwright.survey.adjust import Adjusted, Linearised, adjust, normal_equations
 from barwright.survey.datum import Datum, held, inner_covariance, placed
 from barwright.survey.equations import Network, linearise
-from barwright.survey.motion import pushed
+from barwright.survey.motion import free_twists, pushed
 from barwright.survey.quality import (
     BAARDA,
     FAMILY,
@@ -96,6 +96,7 @@ def settle(network: Network, used: Sequence[int], x: Floats) -> Settled:
         where = found.x.reshape(-1, 3)
     at = linearise(network, where)
     normal, _ = normal_equations(at, where.size)
+    datum = replace(datum, free=free_twists(at, where))
     covariance = inner_covariance(normal, datum.free, where)
     return Settled(
         network=network,

@@ -54,16 +54,19 @@ class Datum:
 
 
 def names_of_free(free: Floats) -> tuple[str, ...]:
-    """Names for the free twists: slides first, then turns, by elimination."""
-    left, names = free.copy(), []
-    for row, name in enumerate(TWISTS):
-        size = float(np.linalg.norm(left[row]))
-        if left.shape[1] and size > 0.3:
-            direction = left[row] / size
-            keep = np.linalg.svd(direction[None])[2][1:]
-            left = left @ keep.T
-            names.append(name)
-    return (*names, *("a screw motion" for _ in range(left.shape[1])))
+    """Names for the free twists: pure slides, then turns about lines along an axis.
+
+    A turn about an upright line through one known mark is a turn "about z" wherever the line
+    stands; a free twist that is neither is called a screw motion.
+    """
+    slides = [a for a in range(3) if np.linalg.norm(free[a]) > 1.0 - 1e-6]
+    rest = np.array(free)
+    rest[slides] = 0.0
+    u, s, _ = np.linalg.svd(rest[3:], full_matrices=False)
+    span = u[:, s > 1e-4]
+    turns = [a for a in range(3) if np.linalg.norm(span[a]) > 1.0 - 1e-6]
+    names = [*(TWISTS[a] for a in slides), *(TWISTS[3 + a] for a in turns)]
+    return (*names, *["a screw motion"] * (free.shape[1] - len(names)))
 
 
 def _guides(x: Floats, plane: list[int]) -> tuple[int, int]:
@@ -77,9 +80,10 @@ def _guides(x: Floats, plane: list[int]) -> tuple[int, int]:
 
 
 def _turned(x: Floats, missing: tuple[str, ...]) -> Floats:
-    """The marks turned to the convention where turns about one axis or all are free."""
+    """The marks turned to the convention, where the turn is free about any line of its axis."""
     about = [axis for axis in range(3) if TWISTS[3 + axis] in missing]
-    if len(about) == 3:
+    loose = {axis for axis in range(3) if TWISTS[axis] in missing}
+    if len(about) == 3 and len(loose) == 3:
         ahead, aside = _guides(x, [0, 1, 2])
         u = x[ahead] - x[0]
         v = x[aside] - x[0]
@@ -88,7 +92,7 @@ def _turned(x: Floats, missing: tuple[str, ...]) -> Floats:
             return x
         frame = np.array((u, np.cross(w, u), w))
         return np.asarray((x - x[0]) @ (frame / np.linalg.norm(frame, axis=1)[:, None]).T + x[0])
-    if len(about) == 1:
+    if len(about) == 1 and loose >= {0, 1, 2} - set(about):
         b, c = ((1, 2), (2, 0), (0, 1))[about[0]]
         ahead, _ = _guides(x, [b, c])
         u = x[ahead] - x[0]

@@ -29,17 +29,27 @@ def twists(x: Floats) -> Floats:
 
 
 def moved(x: Floats, twist: Floats) -> Floats:
-    """The marks moved by a finite twist, in the units of `twists`; shapes are kept exactly."""
+    """The marks moved along a twist, in the units of `twists`, for a unit of time.
+
+    The flow of y' = v + w × y about the middle of the marks, in closed form: y goes to
+    R y + V v with R = exp[w] and V = I + (1 - cos a)/a² [w] + (a - sin a)/a³ [w]², a = |w|
+    (the exponential map of SE(3), from memory). So a turn about a line that does not pass
+    through the middle stays one, and shapes are kept exactly.
+    """
     middle = x.mean(axis=0)
     y = x - middle
     size = max(float(np.sqrt(np.mean(np.sum(y * y, axis=1)))), 1e-9)
     turn = np.asarray(twist[3:]) / size
     angle = float(np.linalg.norm(turn))
-    if angle > 1e-15:
+    slide = np.asarray(twist[:3], dtype=float)
+    if angle > 1e-12:
         k = turn / angle
         cross = np.array([[0.0, -k[2], k[1]], [k[2], 0.0, -k[0]], [-k[1], k[0], 0.0]])
-        y = y @ (np.eye(3) + np.sin(angle) * cross + (1 - np.cos(angle)) * (cross @ cross)).T
-    return np.asarray(y + middle + np.asarray(twist[:3]))
+        square = cross @ cross
+        y = y @ (np.eye(3) + np.sin(angle) * cross + (1 - np.cos(angle)) * square).T
+        flow = (1 - np.cos(angle)) / angle * cross + (1 - np.sin(angle) / angle) * square
+        slide = slide + flow @ slide
+    return np.asarray(y + middle + slide)
 
 
 def pushed(at: Linearised, directions: Floats) -> Floats:
@@ -77,7 +87,7 @@ def fitted(
     wants: Callable[[Floats], Linearised],
     allowed: Callable[[Floats], Floats],
     *,
-    steps: int = 30,
+    steps: int = 60,
 ) -> tuple[Floats, float]:
     """The marks moved as one piece until what is wanted fits best.
 
@@ -105,7 +115,7 @@ def fitted(
             )[0]
         )
         size = float(np.sqrt(np.mean(np.sum((x - x.mean(axis=0)) ** 2, axis=1))))
-        step *= min(1.0, 0.7 * max(size, 1.0) / max(float(np.linalg.norm(step[3:])), 1e-12))
+        step *= min(1.0, 0.3 * max(size, 1.0) / max(float(np.linalg.norm(step[3:])), 1e-12))
         trial = moved(x, step)
         trial_at = wants(trial.ravel())
         trial_cost = float(trial_at.residual @ trial_at.residual)

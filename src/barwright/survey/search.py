@@ -23,8 +23,7 @@ GOOD_ENOUGH = 1e-5
 OUTLIER = 5.0
 """Residuals beyond this many plus/minuses count as wrong readings while a start is judged."""
 ENOUGH = 6
-"""Kinds of start to try before an answer with one wrong reading is believed; twice as many
-for more."""
+"""Kinds of start to try before an answer with one wrong reading is believed."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -159,6 +158,15 @@ def _mended(network: Network, links: Sequence[Link], freedom: int, found: _Try) 
     return found
 
 
+def _enough(best: _Try, freedom: int, rows: int) -> int:
+    """Kinds of start to try before an answer with wrong readings is believed.
+
+    Where hardly a third of the readings is to spare, a wrong answer may show in few of them.
+    """
+    weak = 3 if freedom < 0.33 * rows else 1
+    return weak * (ENOUGH if best.wrong == 1 else 2 * ENOUGH)
+
+
 def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> Found:
     """The best answer from several starts; the first good one ends the search.
 
@@ -169,6 +177,7 @@ def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> 
         most: how many of those.
     """
     links = links_of(network)
+    rows = len(network.reading_of_row)
     best: _Try | None = None
     how, tried, others = "", 0, []
     for groups, (name, group) in enumerate(starts(network, seed=seed, most=most), 1):
@@ -182,7 +191,7 @@ def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> 
         if best is None or first.score < best.score:
             best, how = first, name
             others = [t.x for t in found if t.score < first.score + 12.0]
-        if best.clean or (best.good and groups >= (ENOUGH if best.wrong == 1 else 2 * ENOUGH)):
+        if best.clean or (best.good and groups >= _enough(best, freedom, rows)):
             break
     assert best is not None  # noqa: S101 - there is always at least one start
     return Found(x=best.x, how=how, tried=tried, certain=best.good, others=tuple(others))

@@ -14,7 +14,7 @@ import pytest
 
 pytest.importorskip("OCP", reason="the solid kernel is not here: pip install 'barwright[step]'")
 
-from made_up import BRACKET, CHEEK, POINTS, build
+from made_up import BRACKET, CHEEK, POINTS, Hardware, build
 from OCP.BRep import BRep_Tool
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
@@ -31,7 +31,9 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 from barwright.geometry.cope import Tip, plane_cope
 from barwright.geometry.path import BendTable, Centreline, Straight
+from barwright.geometry.solids import Block, Body, Rod
 from barwright.pack import brep
+from barwright.pack.brep_bought import bought_solids
 from barwright.pack.brep_plate import plate_solid
 from barwright.pack.brep_tube import tube_solid
 from barwright.pack.step import Named, bar_solids, plate_solids, step_bytes
@@ -223,6 +225,23 @@ def test_a_folded_part_has_panels_and_bends_by_closed_form():
         area -= wide * allowance(angle=fold.angle, radius=fold.radius, thickness=t)
         bent += wide * t * abs(fold.angle) * (fold.radius + t / 2.0)
     assert brep.volume(plate_solid(BRACKET)) == pytest.approx(area * t + bent, rel=1e-8)
+
+
+def test_a_bushing_has_its_bore_and_a_block_its_volume():
+    rod = Rod(start=(0.0, 0.0, 0.0), end=(0.0, 30.0, 40.0), radius=14.3)
+    cube = Block(
+        corners=tuple((x, y, z) for x in (0.0, 2.0) for y in (0.0, 3.0) for z in (0.0, 4.0))
+    )
+    item = Hardware(
+        name="b",
+        what="bushing",
+        dims=(("od", 28.6), ("bore", 19.05)),
+        body=Body(name="b", solids=(rod, cube)),
+    )
+    bushing, block = bought_solids(item)
+    assert brep.volume(bushing) == pytest.approx(math.pi * (14.3**2 - 9.525**2) * 50.0, rel=1e-9)
+    assert brep.volume(block) == pytest.approx(24.0, rel=1e-9)
+    assert len(brep.faces(block)) == 6
 
 
 def test_the_same_solids_are_the_same_bytes():

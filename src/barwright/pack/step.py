@@ -19,10 +19,11 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
 from barwright.findings import Finding, Level
 from barwright.geometry.vectors import point
+from barwright.pack.brep_bought import bought_solids
 from barwright.pack.brep_plate import plate_solid
-from barwright.pack.brep_tube import Plane, tube_solid
+from barwright.pack.brep_tube import Ends, Plane, tube_solid
 from barwright.pack.names import file_name
-from barwright.pack.scene import PLATE, colour_of_bar
+from barwright.pack.scene import HARDWARE, PLATE, colour_of_bar
 from barwright.pack.step_text import coloured, without_clock
 from barwright.pack.twins import as_cut
 
@@ -46,10 +47,11 @@ def step_files(build: Build) -> tuple[dict[str, bytes], tuple[Finding, ...]]:
     """The whole as one STEP file and each folded part as its own; what could not be made."""
     bars, no_bars = bar_solids(build)
     plates, no_plates = plate_solids(build)
+    bought = hardware_solids(build)
     files: dict[str, bytes] = {}
-    if bars or plates:
+    if bars or plates or bought:
         title = build.job.job.name or "whole"
-        files["step/whole.step"] = step_bytes(title, [*bars, *plates])
+        files["step/whole.step"] = step_bytes(title, [*bars, *plates, *bought])
     folds = {p.name for p in build.parts.parts if p.folds}
     files |= {
         f"step/{file_name(one.name)}.step": step_bytes(one.name, [one])
@@ -73,9 +75,16 @@ def bar_solids(build: Build) -> tuple[list[Named], list[Finding]]:
     return made, missing
 
 
-def _receivers(build: Build, bar: BuiltBar) -> tuple[tuple[BuiltBar, ...], tuple[BuiltBar, ...]]:
+def _receivers(build: Build, bar: BuiltBar) -> Ends:
+    """What each end is coped against: bars, and the bushing on its leaf's axis."""
     first, last = (
-        tuple(build.bars.named(name) for name in end.against) for end in (bar.start, bar.finish)
+        tuple(
+            end.bushing
+            if end.bushing is not None and name == end.bushing.name
+            else build.bars.named(name)
+            for name in end.against
+        )
+        for end in (bar.start, bar.finish)
     )
     return first, last
 
@@ -108,6 +117,21 @@ def plate_solids(build: Build) -> tuple[list[Named], list[Finding]]:
         except (ValueError, RuntimeError) as error:
             missing.append(_not_made(f"part {part.name}", error))
     return made, missing
+
+
+def hardware_solids(build: Build) -> list[Named]:
+    """Bought and turned things; one of several solids has them numbered."""
+    made = list[Named]()
+    for item in build.parts.hardware:
+        found = list(bought_solids(item))
+        names = (
+            [item.name] if len(found) == 1 else [f"{item.name}-{i + 1}" for i in range(len(found))]
+        )
+        made += [
+            Named(name=name, colour=HARDWARE, solid=solid)
+            for name, solid in zip(names, found, strict=True)
+        ]
+    return made
 
 
 def _not_made(subject: str, error: Exception) -> Finding:

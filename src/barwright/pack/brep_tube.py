@@ -16,14 +16,15 @@ from barwright.geometry.pose import Pose
 from barwright.geometry.vectors import Floats, Point, point, rotation, square_to, unit
 from barwright.pack import brep
 from barwright.pack.ends import is_square
-from barwright.tubes.bars import BuiltBar, End
+from barwright.tubes.bars import BuiltBar, Bushing, End
 
 LAND = 0.02
 """What is taken off the sharp tips of a cope [mm]: a tube sawn to its cut length only just holds
 them, and the kernel does not like what only just touches."""
 
 
-Ends = tuple[tuple[BuiltBar, ...], tuple[BuiltBar, ...]]
+Receiver = BuiltBar | Bushing
+Ends = tuple[tuple[Receiver, ...], tuple[Receiver, ...]]
 Plane = tuple[Point, Point]
 """A point of a plate's face [mm], and its normal toward the tube."""
 
@@ -61,7 +62,7 @@ def tube_solid(
 
 
 def _end_tools(
-    end: End, tube: float, others: tuple[BuiltBar, ...], face: Plane | None, gap: float
+    end: End, tube: float, others: tuple[Receiver, ...], face: Plane | None, gap: float
 ) -> Iterator[TopoDS_Shape]:
     """All that is taken off one end."""
     shift = Pose(shift=point(gap * np.array(end.along)))
@@ -152,7 +153,7 @@ def _side(ring: TopoDS_Wire, piece: Straight | Arc) -> TopoDS_Shape:
     return BRepPrimAPI_MakeRevol(ring, brep.axis(piece.centre, piece.axis), piece.angle).Shape()
 
 
-def _tools(end: End, tube: float, other: BuiltBar) -> Iterator[TopoDS_Shape]:
+def _tools(end: End, tube: float, other: Receiver) -> Iterator[TopoDS_Shape]:
     """What a receiver takes off a tube's end."""
     near = [p for p in _endless(other) if _near(p, end, other.radius + tube + 1.0)]
     bent = any(isinstance(p, Arc) for p in near)
@@ -169,7 +170,7 @@ def _taken(piece: Straight | Arc, end: End, radius: float, *, drawn_off: bool) -
     return BRepPrimAPI_MakeRevol(disc, brep.axis(piece.centre, piece.axis), piece.angle).Shape()
 
 
-def _endless(other: BuiltBar) -> list[Straight | Arc]:
+def _endless(other: Receiver) -> list[Straight | Arc]:
     """The receiver's pieces, its first and last straight carried on past the joint."""
     pieces = list(other.centreline.pieces)
     first, last = pieces[0], pieces[-1]

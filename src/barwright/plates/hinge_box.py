@@ -17,6 +17,7 @@ from barwright.plates.joint import Joint, line_body
 from barwright.plates.part import Hardware
 from barwright.plates.shadow import near
 from barwright.tubes.bars import BuiltBar
+from barwright.tubes.bushing import hinge_diameters
 
 
 class HingeTable(FittingTable):
@@ -129,7 +130,12 @@ def box_of(joint: Joint, table: HingeTable, h: Hung) -> Box:
     axis = h.frame.directions((0.0, 0.0, 1.0))
     post = joint.standing(table.on, h.frame.shift, beside=axis)
     at_post = where_crossed(post, h.frame)
-    bolt, sleeve, bushing_od = _diameters(joint, table)
+    bolt, sleeve, bushing_od = hinge_diameters(
+        inches=joint.inches,
+        bolt=table.bolt,
+        spacer_od=table.spacer_od,
+        bushing_od=table.bushing_od,
+    )
     edge = table.edge or max(2.0 * bolt, bushing_od / 2.0 + 3.0)
     wall = edge + plate.radius
     bushing = table.bushing or _bushing(joint, table, h, plate, wall)
@@ -158,13 +164,6 @@ def box_of(joint: Joint, table: HingeTable, h: Hung) -> Box:
         tube=near(line_body(post), centre, reach),
         others=joint.around(h.frame.shift, reach, post.name),
     )
-
-
-def _diameters(joint: Joint, table: HingeTable) -> tuple[float, float, float]:
-    """Of bolt, sleeve and bushing: bought sizes of the job's unit where none is given."""
-    bolt = table.bolt or (12.7 if joint.inches else 12.0)
-    sleeve = table.spacer_od or bolt + (6.35 if joint.inches else 6.0)
-    return bolt, sleeve, table.bushing_od or sleeve + (9.525 if joint.inches else 9.0)
 
 
 def _bushing(joint: Joint, table: HingeTable, h: Hung, plate: Plate, wall: float) -> float:

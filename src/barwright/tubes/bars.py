@@ -10,6 +10,21 @@ from barwright.geometry.vectors import Floats, Point
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class Bushing:
+    """The round body on a leaf's hinge axis that a bar's end is coped to.
+
+    Attributes:
+        name: "side.hinge.bushing", as the hinge's hardware has it.
+        radius: outside [mm].
+        centreline: a stretch of the axis beside the end; how long the bushing is, the hinge says.
+    """
+
+    name: str
+    radius: float
+    centreline: Centreline
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class End:
     """One end of a bar.
 
@@ -18,9 +33,10 @@ class End:
         origin: that mark's place on the bar's centreline [mm].
         along: unit direction from this end into the bar.
         zero: unit vector square to `along`, where the angle round the tube is zero.
-        against: the bars it is coped against, in the order they are met.
+        against: the bars it is coped against, in the order they are met, and its bushing last.
         cope: shape (360,): position [mm] of the cut along `along` from `origin`, at each whole
             degree round `along` by the right hand from `zero`, cleared over the whole wall.
+        bushing: what it is coped to on its leaf's hinge axis; None elsewhere.
     """
 
     mark: str
@@ -29,6 +45,7 @@ class End:
     zero: Point
     against: tuple[str, ...]
     cope: Floats
+    bushing: Bushing | None = None
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

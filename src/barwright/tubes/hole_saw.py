@@ -16,7 +16,7 @@ from barwright.geometry.cope import STATIONS
 from barwright.geometry.foot import foot_on
 from barwright.geometry.path import Straight, point_at, tangent_at
 from barwright.geometry.vectors import Floats, unit
-from barwright.tubes.bars import Bars, BuiltBar, End
+from barwright.tubes.bars import Bars, BuiltBar, Bushing, End
 
 CUP = 41.0
 """Depth [mm] of a common hole saw's cup: common practice, no source."""
@@ -52,7 +52,7 @@ class SawCut:
 
 
 def hole_saw(bars: Bars, bar: BuiltBar, end: End, *, cup: float = CUP) -> SawCut | None:
-    """How a hole saw would cut an end; None where no bar that is made is there to cut for.
+    """How a hole saw would cut an end; None where no bar or bushing is there to cut for.
 
     Args:
         bars: all bars, to look up the receiver.
@@ -60,7 +60,7 @@ def hole_saw(bars: Bars, bar: BuiltBar, end: End, *, cup: float = CUP) -> SawCut
         end: one of its ends.
         cup: depth of the saw's cup [mm].
     """
-    receiver = next((b for b in bars.bars if b.name in end.against), None)
+    receiver = next((b for b in bars.bars if b.name in end.against), end.bushing)
     if receiver is None:
         return None
     foot = foot_on(receiver.centreline, end.origin)
@@ -102,7 +102,9 @@ def _deep(bar: BuiltBar, end: End, way: Floats) -> float:
     return float(np.ptp(edge @ way))
 
 
-def _trouble(bar: BuiltBar, end: End, receiver: BuiltBar, angle: float, saw: float) -> str:
+def _trouble(
+    bar: BuiltBar, end: End, receiver: BuiltBar | Bushing, angle: float, saw: float
+) -> str:
     """Why no hole saw makes it; empty where one does."""
     bent = any(not isinstance(piece, Straight) for piece in receiver.centreline.pieces)
     if len(end.against) > 1:
@@ -118,7 +120,7 @@ def _trouble(bar: BuiltBar, end: End, receiver: BuiltBar, angle: float, saw: flo
     return ""
 
 
-def _near_a_bend(bar: BuiltBar, end: End, receiver: BuiltBar) -> bool:
+def _near_a_bend(bar: BuiltBar, end: End, receiver: BuiltBar | Bushing) -> bool:
     """Whether the receiver bends within the joint."""
     foot = foot_on(receiver.centreline, end.origin).along
     reach = 2.0 * (bar.radius + receiver.radius)

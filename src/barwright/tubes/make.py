@@ -18,6 +18,7 @@ from barwright.job.schema import Job
 from barwright.survey.marks import Marks
 from barwright.tubes.bars import Bars, BuiltBar, End
 from barwright.tubes.bend_check import bend_findings, wall_findings
+from barwright.tubes.bushing import bushing_at, bushing_finding, mirrored_bushing
 from barwright.tubes.cope_check import eaten, end_findings, meets_itself, open_ends
 from barwright.tubes.inserts import insert_findings
 from barwright.tubes.meeting import Site, contacts, envelope, receivers, site
@@ -94,7 +95,8 @@ def _end(
     """
     met, names = contacts(here, everyone), explicit(job, here)
     against = receivers(here, met) if names is None else told(here, names, everyone)
-    cuts = [*against.values(), *face_cut(job, here, marks)]
+    seat = bushing_at(job, marks, here, everyone) if names is None else None
+    cuts = [*against.values(), *face_cut(job, here, marks), *(seat[1:] if seat else ())]
     past = job.bar[here.shape.name].past
     square = np.full(360, -(past.to if here.last else past.from_))
     cope = envelope(cuts, job.job.root_gap) if cuts else square
@@ -104,10 +106,12 @@ def _end(
         origin=here.tip.origin,
         along=here.tip.along,
         zero=here.tip.zero,
-        against=tuple(other.name for other in against),
+        against=(*(other.name for other in against), *((seat[0].name,) if seat else ())),
         cope=cope,
+        bushing=seat[0] if seat else None,
     )
-    return end, tuple(end_findings(here, met, end, by_rule=names is None))
+    said = bushing_finding(here, seat[0]) if seat else ()
+    return end, (*end_findings(here, met, end, by_rule=names is None), *said)
 
 
 def _mirror(bar: BuiltBar, twins: set[str]) -> BuiltBar:
@@ -135,13 +139,17 @@ def _mirrored_end(end: End, origin: tuple[float, float, float], twins: set[str])
     cope = np.roll(end.cope[::-1], 1)
     cope.flags.writeable = False
     flip = mirrored()
+    bushing = None if end.bushing is None else mirrored_bushing(end.bushing)
+    bars = end.against if bushing is None else end.against[:-1]
+    against = tuple(_other_side(name, twins) for name in bars)
     return End(
         mark=end.mark + TWIN,
         origin=origin,
         along=point(flip.directions(end.along)),
         zero=point(flip.directions(end.zero)),
-        against=tuple(_other_side(name, twins) for name in end.against),
+        against=against if bushing is None else (*against, bushing.name),
         cope=cope,
+        bushing=bushing,
     )
 
 

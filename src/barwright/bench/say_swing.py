@@ -3,16 +3,54 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
+from barwright.geometry.solids import Body
+from barwright.plates.part import Parts
+from barwright.plates.solids import body_of as body_of_part
 from barwright.route import Build
+from barwright.swing.curve import Curve, curve
 from barwright.swing.motion import Motion, Swing
+from barwright.tubes.bars import Bars
+from barwright.tubes.bodies import body_of as body_of_bar
 
 
 def swings(build: Build) -> dict[str, Any]:
-    """Every leaf with its clearance."""
+    """Every leaf: how it moves and what it meets."""
     found = {s.leaf: s for s in build.swings}
     return {"leaves": [_leaf(m, found.get(m.leaf)) for m in build.motions]}
+
+
+def clearance(build: Build, motion: Motion) -> dict[str, Any]:
+    """The clearance of one leaf over its swing, a twin by what stands on its own side."""
+    return _curve(_drawn(motion, build.bars, build.motions, build.parts))
+
+
+def _curve(drawn: Curve) -> dict[str, Any]:
+    return {
+        "angle": [math.degrees(a) for a in drawn.angles],
+        "gap": [float(g) for g in drawn.gaps],
+        "proven": [float(g) for g in drawn.proven],
+    }
+
+
+@lru_cache(64)
+def _drawn(motion: Motion, bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> Curve:
+    riders = {name: m.leaf for m in motions for name in m.bars}
+    bodies = [(body_of_bar(b), riders.get(b.name, "")) for b in bars.bars if b.centreline.pieces]
+    bodies += [(body_of_part(p), p.rides) for p in parts.parts]
+    bodies += [(h.body, h.rides) for h in parts.hardware]
+    return curve(
+        motion,
+        _only(bodies, motion.leaf, mine=True),
+        _only(bodies, motion.leaf, mine=False),
+        allowed=parts.intended,
+    )
+
+
+def _only(bodies: list[tuple[Body, str]], leaf: str, *, mine: bool) -> tuple[Body, ...]:
+    return tuple(body for body, rides in bodies if (rides == leaf) is mine)
 
 
 def _leaf(motion: Motion, swing: Swing | None) -> dict[str, Any]:

@@ -6,6 +6,7 @@ import asyncio
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +51,7 @@ class Session:
         self.sections: dict[str, Held] = {}
         self.status: dict[str, Any] = {"busy": False, "what": "", "share": 0.0, "faults": []}
         self._lookers: set[asyncio.Queue[bytes | None]] = set()
-        self._busy = self._again = False
+        self._asked = 0
         self._timer: asyncio.TimerHandle | None = None
 
     def start(self) -> None:
@@ -164,24 +165,21 @@ class Session:
 
     def _now(self) -> None:
         self._timer = None
-        if self._busy:
-            self._again = True
-            return
-        self._busy, self._again = True, False
+        self._asked += 1
         self._set(busy=True, what="reading the job", share=0.0)
-        self.worker.ask("job", self._heard, texts=self.folder.plain())
+        self.worker.ask("job", partial(self._heard, self._asked), texts=self.folder.plain())
 
-    def _heard(self, message: Message) -> None:
+    def _heard(self, asked: int, message: Message) -> None:
+        """One message of the worker; what it says of an older state of the job is let go."""
         kind, *rest = message
+        if asked != self._asked:
+            return
         if kind == "doing":
             self._set(what=rest[0], share=rest[1])
         elif kind == "section":
             self._hold(*rest)
         else:
-            self._busy = False
             self._set(busy=False, what="", share=1.0, faults=rest[0] if kind == "faults" else [])
-            if self._again:
-                self._now()
 
     def _hold(self, name: str, data: bytes) -> None:
         """Keep a part of the answer, and tell everyone if it is not what it was."""

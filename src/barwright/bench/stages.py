@@ -9,7 +9,9 @@ from typing import Any
 from barwright.bench.plain import dumps
 from barwright.job.load import JOB_FILE, READINGS_FILE, parse
 
-CARD, MEASURE, TUBES, SWING, PLATES, SCENE = "card", "measure", "tubes", "swing", "plates", "scene"
+CARD, MEASURE, TUBES, SWING, PLATES = "card", "measure", "tubes", "swing", "plates"
+FITS, STRENGTH, CURVES, SCENE = "fits", "strength", "curves", "scene"
+"""The parts of the answer, by the names the page asks for them."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,24 +46,40 @@ def stages(texts: Mapping[str, str]) -> Iterator[Section | Doing]:
 
     marks = solve(job)
     yield _section(MEASURE, measured(job, marks, texts[READINGS_FILE]))
-    yield Doing(what="tubes, swing and plates", share=0.4)
+    yield Doing(what="tubes, swing, plates, fit and strength", share=0.3)
     made = build(job)
     yield _section(CARD, card(made))
     yield from _parts(made)
-    yield Doing(what="the picture", share=0.9)
+    yield Doing(what="the picture", share=0.8)
     from barwright.bench.say_scene import scene
 
     yield Section(name=SCENE, data=scene(made))
+    yield from _curves(made)
+
+
+def _curves(made: Any) -> Iterator[Section | Doing]:  # noqa: ANN401 - a Build
+    """The clearance over each leaf's swing, which takes longest and comes last."""
+    from barwright.bench.say_swing import clearance
+
+    found = {}
+    for motion in made.motions:
+        yield Doing(what=f"the clearance of {motion.leaf} at every angle", share=0.9)
+        found[motion.leaf] = clearance(made, motion)
+    yield _section(CURVES, found)
 
 
 def _parts(made: Any) -> Iterator[Section]:  # noqa: ANN401 - a Build, imported only when it is made
+    from barwright.bench.say_fits import fitted
     from barwright.bench.say_plates import plates
+    from barwright.bench.say_strength import held
     from barwright.bench.say_swing import swings
     from barwright.bench.say_tubes import tubes
 
     yield _section(TUBES, tubes(made.job, made.bars))
     yield _section(SWING, swings(made))
     yield _section(PLATES, plates(made.parts))
+    yield _section(FITS, fitted(made.fits))
+    yield _section(STRENGTH, held(made.strength))
 
 
 def _section(name: str, what: Any) -> Section:  # noqa: ANN401 - any plain data

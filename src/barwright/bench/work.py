@@ -11,7 +11,7 @@ import sys
 from collections.abc import Callable, Mapping
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import Any, Protocol, TypeAlias
 
 from barwright.bench.plain import fault
 from barwright.bench.stages import Doing, stages
@@ -21,30 +21,49 @@ Tell: TypeAlias = Callable[..., None]
 """Sends one message back: its kind and what goes with it."""
 
 
-def work(line: Connection) -> None:
-    """Answer requests until the other end hangs up."""
+class Newest(Protocol):
+    """The number of the latest request to work the job out, shared with the server."""
+
+    value: int
+
+
+def work(line: Connection, newest: Newest) -> None:
+    """Answer requests until the other end hangs up.
+
+    A job that was edited again meanwhile is not worked out to its end: `newest` tells.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     while True:
         try:
             number, kind, payload = line.recv()
         except (EOFError, OSError):
             return
-        _answer(line, number, kind, payload)
+        _answer(line, number, kind, payload, newest)
 
 
-def _answer(line: Connection, number: int, kind: str, payload: dict[str, Any]) -> None:
+class Overtaken(Exception):  # noqa: N818 - nothing went wrong
+    """The job was edited again while it was being worked out."""
+
+
+def _answer(
+    line: Connection, number: int, kind: str, payload: dict[str, Any], newest: Newest
+) -> None:
     def tell(what: str, *rest: Any) -> None:  # noqa: ANN401 - plain data
+        if kind == "job" and newest.value > number:
+            raise Overtaken
         line.send((number, what, *rest))
 
     try:
         _KINDS[kind](tell, **payload)
         tell("done")
+    except Overtaken:
+        line.send((number, "done"))
     except BadInput as wrong:
-        tell("faults", [fault(f) for f in wrong.faults])
+        line.send((number, "faults", [fault(f) for f in wrong.faults]))
     except BarwrightError as wrong:
-        tell("faults", [fault(Fault(file="", entry="", expected=str(wrong)))])
+        line.send((number, "faults", [fault(Fault(file="", entry="", expected=str(wrong)))]))
     except Exception as ours:  # noqa: BLE001 - the page says it; the worker lives on
-        tell("faults", [fault(_our_fault(ours))])
+        line.send((number, "faults", [fault(_our_fault(ours))]))
 
 
 def _our_fault(ours: Exception) -> Fault:

@@ -30,11 +30,14 @@ class Worker:
         self._waiting: dict[int, Callable[[Message], None]] = {}
         self._line: Connection | None = None
         self._process: Any = None
+        self._newest = multiprocessing.get_context("spawn").Value("Q", 0, lock=False)
 
     def ask(self, kind: str, heard: Callable[[Message], None], **payload: Any) -> None:  # noqa: ANN401
         """Ask for something; `heard` is called with each message, on the loop."""
         line = self._open()
         self._asked += 1
+        if kind == "job":
+            self._newest.value = self._asked
         self._waiting[self._asked] = heard
         try:
             line.send((self._asked, kind, payload))
@@ -69,7 +72,7 @@ class Worker:
             return self._line
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
-        self._process = context.Process(target=work, args=(theirs,), daemon=True)
+        self._process = context.Process(target=work, args=(theirs, self._newest), daemon=True)
         self._process.start()
         theirs.close()
         self._line = ours

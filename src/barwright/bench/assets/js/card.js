@@ -1,5 +1,5 @@
 // The job card: its head, and the operations numbered down the page.
-import { html, useEffect } from "../vendor/ui.js";
+import { html, useEffect, useRef } from "../vendor/ui.js";
 import { Empty } from "./empty.js";
 import { Findings } from "./findings.js";
 import { Build } from "./ops/build.js";
@@ -107,11 +107,16 @@ function Trouble() {
 function Operation({ op, n }) {
   const open = state.open.value === op.key;
   const said = state.card.value?.ops.find((o) => o.key === op.key);
+  const here = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => {
+    if (open && state.opened.value) here.current?.scrollIntoView({ block: "start" });
+  }, [open]);
   const toggle = () => {
+    state.opened.value = true;
     state.open.value = open ? "" : op.key;
     globalThis.history.replaceState(null, "", `#${state.open.value}`);
   };
-  return html`<li class="op" data-open=${open} data-state=${said?.state ?? "none"}>
+  return html`<li class="op" ref=${here} data-open=${open} data-state=${said?.state ?? "none"}>
     <h2>
       <button type="button" id=${`op-${op.key}`} aria-expanded=${open} aria-controls=${`body-${op.key}`} onClick=${toggle}>
         <span class="n">${n}</span>

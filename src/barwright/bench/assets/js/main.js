@@ -85,6 +85,7 @@ document.addEventListener("keydown", (e) => {
   if (e.ctrlKey || e.metaKey) return;
   const op = OPS[Number(e.key) - 1];
   if (op) {
+    state.opened.value = true;
     state.open.value = op.key;
     document.getElementById(`op-${op.key}`)?.focus();
   }

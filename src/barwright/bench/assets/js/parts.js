@@ -1,6 +1,6 @@
 // Small pieces that several operations use.
 import { html } from "../vendor/ui.js";
-import { both, tape } from "./shop.js";
+import { both, length } from "./shop.js";
 import * as state from "./state.js";
 
 /** @import { Fault } from "./types.js" */
@@ -9,7 +9,7 @@ import * as state from "./state.js";
 export function Len({ mm, plain }) {
   if (mm === null || mm === undefined) return html`<span>–</span>`;
   const unit = state.unit.value;
-  return html`<span class="len"><b>${tape(mm, unit)}</b> ${unit}${!plain && html` <small>${both(mm, unit)}</small>`}</span>`;
+  return html`<span class="len"><b>${length(mm, unit)}</b>${!plain && html` <small>${both(mm, unit)}</small>`}</span>`;
 }
 
 /** @param {{ faults: Fault[] }} props */

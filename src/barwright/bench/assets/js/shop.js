@@ -6,7 +6,7 @@ const MM = 25.4;
 export function number(value, places) {
   const scale = 10 ** places;
   const rounded = (Math.sign(value) * Math.round(Math.abs(value) * scale * (1 + 1e-14))) / scale;
-  return (rounded || 0).toFixed(places);
+  return (rounded || 0).toFixed(places).replace("-", "−");
 }
 
 /** A length as a tape shows it: `23 7/16`, or millimetres. @param {number | null | undefined} mm @param {"in" | "mm"} unit @param {number} [parts] */
@@ -19,6 +19,14 @@ export function tape(mm, unit, parts = 32) {
   const whole = Math.floor(all / parts);
   const words = [whole || !above ? String(whole) : "", above ? `${above}/${below}` : ""];
   return (mm < 0 && all ? "−" : "") + words.filter(Boolean).join(" ");
+}
+
+/** What a fraction can tell is told by one; what is smaller, by decimals. */
+const SMALL = MM / 8;
+
+/** A length large or small, with its unit. @param {number} mm @param {"in" | "mm"} unit */
+export function length(mm, unit) {
+  return `${Math.abs(mm) < SMALL && unit === "in" ? fine(mm, unit) : tape(mm, unit)} ${unit}`;
 }
 
 /** The same with the unit. @param {number | null | undefined} mm @param {"in" | "mm"} unit */

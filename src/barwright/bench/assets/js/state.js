@@ -1,7 +1,7 @@
 // What the page knows: one signal a part, so that only what changed is drawn anew.
 import { computed, signal } from "../vendor/ui.js";
 
-/** @import { About, Card, Entry, History, Leaf, Bar, Measured, Notice, Pack, Plate, Hardware, Rows, Status, Thing } from "./types.js" */
+/** @import { About, Card, Entry, History, Leaf, Bar, Measured, Notice, Pack, Plate, Hardware, Rows, Status, Strength, Thing, Curve, Fits } from "./types.js" */
 /** @template T @typedef {import("../vendor/ui.js").Signal<T>} Signal */
 
 /** @type {Signal<About>} */
@@ -27,9 +27,11 @@ export const bars = signal([]);
 export const leaves = signal([]);
 /** @type {Signal<{ parts: Plate[], hardware: Hardware[] }>} */
 export const plates = signal({ parts: [], hardware: [] });
-/** @type {Signal<any>} */
+/** @type {Signal<Record<string, Curve>>} */
+export const curves = signal({});
+/** @type {Signal<Fits | null>} */
 export const fits = signal(null);
-/** @type {Signal<any>} */
+/** @type {Signal<Strength | null>} */
 export const strength = signal(null);
 /** @type {Signal<any>} */
 export const buildup = signal(null);
@@ -45,6 +47,8 @@ export const notices = signal([]);
 
 /** The operation that lies open. */
 export const open = signal(location.hash.slice(1) || "measure");
+/** Whether a person has opened an operation, so that the page goes to it. */
+export const opened = signal(false);
 /** The bar, plate, or mark that is looked at. */
 export const chosen = signal("");
 /** The reading that is looked at, by its line; 0 for none. */

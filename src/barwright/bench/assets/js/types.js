@@ -132,7 +132,6 @@
  * @property {number | null} [least]
  * @property {number} [at]
  * @property {[string, string] | null} [pair]
- * @property {{ angle: number[], gap: (number | null)[], pair: number[], pairs: [string, string][] }} [curve]
  */
 
 /** @typedef {{ start: [number, number], end: [number, number], angle: number, radius: number, width: number }} Fold */
@@ -151,6 +150,35 @@
  */
 
 /** @typedef {{ name: string, what: string, dims: [string, number][], rides: string, twin_of: string }} Hardware */
+/** @typedef {{ low: number, high: number, chance: number, chance_low: number, chance_high: number, shares: [string, number][], samples: number }} Drawn */
+/** @typedef {{ name: string, nominal: number, least: number, most: number, drawn: Drawn | null }} Gap */
+/** @typedef {{ leaf: string, sizes: [string, number][], running: string, gaps: Gap[], bolt_in_hole: number, play: number, play_drawn: Drawn | null, reach: number }} Hinge */
+/** @typedef {{ hinges: Hinge[] }} Fits */
+/** @typedef {{ name: string, share: number | null, where: string, along: number }} Use */
+
+/**
+ * @typedef {object} Case
+ * @property {string} name
+ * @property {string} says
+ * @property {string} source
+ * @property {boolean} must
+ * @property {Point} force
+ * @property {string} at
+ * @property {number | null} factor
+ * @property {string} governs
+ * @property {number | null} buckling
+ * @property {number | null} collapse
+ * @property {Use[]} uses
+ * @property {Use} shift
+ * @property {boolean} stable
+ * @property {number} hinge
+ * @property {number} latch
+ * @property {number} largest
+ * @property {{ bar: string, points: Point[], moves: Point[] }[]} shape
+ */
+
+/** @typedef {{ cautions: string[], cases: Case[] }} Strength */
+/** @typedef {{ angle: number[], gap: (number | null)[], proven: (number | null)[] }} Curve */
 /** @typedef {{ entry: string, value: string, line: number | null }} Entry */
 /** @typedef {{ busy: boolean, what: string, share: number, faults: Fault[] }} Status */
 /** @typedef {{ undo: string | null, redo: string | null, depth: number }} History */

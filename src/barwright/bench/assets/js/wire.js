@@ -13,6 +13,7 @@ const into = {
   tubes: (d) => (state.bars.value = d.bars),
   swing: (d) => (state.leaves.value = d.leaves),
   plates: (d) => (state.plates.value = d),
+  curves: (d) => (state.curves.value = d),
   fits: (d) => (state.fits.value = d),
   strength: (d) => (state.strength.value = d),
   buildup: (d) => (state.buildup.value = d),

@@ -2,7 +2,7 @@
 import { html } from "../../vendor/ui.js";
 import { Entries } from "../entries.js";
 import { Choices, Len } from "../parts.js";
-import { tape, turn } from "../shop.js";
+import { length, tape, turn } from "../shop.js";
 import * as state from "../state.js";
 
 /** @import { Leaf } from "../types.js" */
@@ -28,7 +28,7 @@ function OneLeaf({ leaf }) {
       <input type="range" min="0" max=${far} step="0.5" value=${state.angle.value} onInput=${turnBy} aria-valuetext=${`${turn(state.angle.value)}, ${gapWords(leaf)}`} />
     </label>
     <${Gap} leaf=${leaf} />
-    ${leaf.curve && html`<${Plot} leaf=${leaf} />`}
+    ${state.curves.value[leaf.leaf] && html`<${Plot} leaf=${leaf} />`}
   </section>`;
 }
 
@@ -43,7 +43,7 @@ function Verdict({ leaf }) {
 
 /** The gap at an angle, straight between the angles it was worked out at. @param {Leaf} leaf @param {number} angle */
 export function gapAt(leaf, angle) {
-  const c = leaf.curve;
+  const c = state.curves.value[leaf.leaf];
   if (!c || !c.angle.length) return null;
   const i = Math.max(1, c.angle.findIndex((a) => a >= angle));
   const [a, b] = [c.angle[i - 1] ?? 0, c.angle[i] ?? 0];
@@ -55,7 +55,7 @@ export function gapAt(leaf, angle) {
 /** @param {Leaf} leaf */
 function gapWords(leaf) {
   const gap = gapAt(leaf, state.angle.value);
-  return gap === null ? "" : gap <= 0 ? "touching" : `${tape(gap, state.unit.value)} ${state.unit.value} clear`;
+  return gap === null ? "" : gap <= 0 ? "touching" : `${length(gap, state.unit.value)} clear`;
 }
 
 /** @param {{ leaf: Leaf }} props */
@@ -68,7 +68,7 @@ function Gap({ leaf }) {
 /** Clearance against angle; tap or drag it to open the leaf there. @param {{ leaf: Leaf }} props */
 function Plot({ leaf }) {
   const unit = state.unit.value;
-  const c = leaf.curve;
+  const c = state.curves.value[leaf.leaf];
   if (!c) return null;
   const far = Math.abs(leaf.opens) || 1;
   const gaps = c.gap.map((g) => g ?? 0);
@@ -84,7 +84,7 @@ function Plot({ leaf }) {
   };
   const here = Math.min(far, state.angle.value);
   return html`<figure class="plot">
-    <svg viewBox="0 0 600 210" onPointerDown=${go} onPointerMove=${go} role="img" aria-label=${`Clearance over the swing, from ${tape(gaps[0] ?? 0, unit)} ${unit} closed; least ${tape(Math.min(...gaps), unit)} ${unit}`}>
+    <svg viewBox="0 0 600 210" onPointerDown=${go} onPointerMove=${go} role="img" aria-label=${`Clearance over the swing, ${length(gaps[0] ?? 0, unit)} closed, at least ${length(Math.min(...gaps), unit)}`}>
       <path class="axis" d="M60 14V170H584" />
       ${[0, 0.25, 0.5, 0.75, 1].map((s) => html`<text x=${x(s * far)} y="190" text-anchor="middle">${turn(s * far, 0)}</text><path class="tick" d=${`M${x(s * far)} 170v6`} />`)}
       ${[0, 0.5, 1].map((s) => html`<text x="52" y=${y(s * top) + 5} text-anchor="end">${tape(s * top, unit, 4)}</text>`)}

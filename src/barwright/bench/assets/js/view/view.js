@@ -42,10 +42,12 @@ export function start(canvas, labels, caption) {
     looks(solids);
     const measuring = state.open.value === "measure";
     marks.group.visible = measuring;
+    const loaded = state.open.value === "strength" ? state.strength.value : null;
+    shape.put(loaded, state.caseName.value, solids.colour("leaf"));
     labels.hidden = !measuring;
     const row = state.rows.value.rows.find((r) => r.line === state.line.value);
     marks.show(row ? row.marks.split(/\s+/) : [state.chosen.value]);
-    caption(captions(marks.factor));
+    caption(captions(marks.factor, shape.factor));
     stage.draw();
   });
   effect(() => {
@@ -61,11 +63,6 @@ export function start(canvas, labels, caption) {
   effect(() => {
     state.things.value;
     solids.apart(state.open.value === "build" ? state.apart.value : 0);
-    stage.draw();
-  });
-  effect(() => {
-    const on = state.open.value === "strength";
-    shape.put(on ? state.strength.value : null, state.caseName.value, solids.colour("leaf"));
     stage.draw();
   });
   picking(stage, solids);
@@ -101,7 +98,11 @@ function subject() {
     const named = state.plates.value.parts.some((p) => p.name === chosen);
     return named ? (t) => t.name === chosen : (t) => t.kind === "plate";
   }
-  if (op === "fit") return (t) => t.kind === "hardware" && t.leaf === "" ;
+  if (op === "fit") {
+    const leaf = state.leaf.value?.leaf ?? "";
+    const twin = leaf.endsWith("-twin");
+    return (t) => t.kind === "hardware" && t.name.startsWith(`${leaf.replace(/-twin$/, "")}.hinge`) && t.name.endsWith("-twin") === twin;
+  }
   return null;
 }
 
@@ -132,8 +133,8 @@ function shown() {
   return new Set(steps.slice(0, state.buildStep.value + 1).flatMap((/** @type {any} */ s) => s.things));
 }
 
-/** What one sees, in words. @param {number} factor */
-function captions(factor) {
+/** What one sees, in words. @param {number} factor of the doubts @param {number} larger of the movements */
+function captions(factor, larger) {
   const unit = state.unit.value;
   /** @type {Record<string, string>} */
   const says = {
@@ -142,11 +143,12 @@ function captions(factor) {
     swing: `Leaves at ${state.angle.value.toFixed(1)}°.`,
     plates: state.stage.value === "board" ? "Plates in board, for the mock-up." : "Plates in metal.",
     fit: "Hinge and latch: the bought parts, everything else faint.",
-    strength: "The frame under load, its movement drawn larger; faint as it stands.",
+    strength: `The frame under load, its movement drawn ${larger} times as large; faint as it stands.`,
     build: "What stands at this step.",
     make: "Everything that is made.",
   };
-  const chosen = state.chosen.value ? ` ${state.chosen.value}.` : "";
+  const named = ["measure", "tubes", "plates", "make"].includes(state.open.value);
+  const chosen = named && state.chosen.value ? ` ${state.chosen.value}.` : "";
   const mark = state.measured.value?.marks.find((m) => m.name === state.chosen.value);
   const doubt = mark ? ` ± ${mark.sd.map((s) => fine(s, unit)).join(", ")} ${unit}.` : "";
   return (says[state.open.value] ?? "") + chosen + doubt;

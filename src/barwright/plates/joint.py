@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
@@ -12,7 +13,7 @@ from pydantic import BaseModel, ValidationError
 from barwright.findings import Finding
 from barwright.geometry.path import Arc, Straight
 from barwright.geometry.solids import Body, Elbow, Rod
-from barwright.geometry.vectors import Floats, Point, point, rotation, unit
+from barwright.geometry.vectors import Floats, Point, cross, point, unit
 from barwright.job.errors import BadInput, Fault
 from barwright.job.names import nearest
 from barwright.job.plate_schema import FittingTable, Sheet
@@ -233,13 +234,19 @@ def _on_piece(piece: Straight | Arc, to: Floats) -> tuple[Floats, float, Floats]
         t = float(np.clip((to - a) @ d / (d @ d), 0.0, 1.0)) if d @ d > 0.0 else 0.0
         p = a + t * d
         return p, float(np.linalg.norm(to - p)), unit(d) if d @ d > 0.0 else d
-    c, n = np.array(piece.centre), np.array(piece.axis)
-    steps = np.linspace(0.0, piece.angle, 721)
-    arm = np.array(piece.start) - c
-    around = np.array([rotation(n, float(s)) @ arm for s in steps])
-    k = int(np.argmin(np.linalg.norm(around + c - to, axis=1)))
-    p = around[k] + c
-    return p, float(np.linalg.norm(to - p)), unit(np.cross(n, around[k]))
+    return _on_arc(piece, to)
+
+
+def _on_arc(arc: Arc, to: Floats) -> tuple[Floats, float, Floats]:
+    """As far round as the point itself stands, or at the nearer end."""
+    c, out = np.array(arc.centre), np.subtract(arc.start, arc.centre)
+    ahead = cross(arc.axis, out)
+    turn = math.atan2(float((to - c) @ ahead), float((to - c) @ out)) % (2.0 * math.pi)
+    if turn > arc.angle:
+        turn = arc.angle if turn - arc.angle < 2.0 * math.pi - turn else 0.0
+    p = c + math.cos(turn) * out + math.sin(turn) * ahead
+    way = math.cos(turn) * ahead - math.sin(turn) * out
+    return p, float(np.linalg.norm(to - p)), unit(way)
 
 
 def line_body(bar: BuiltBar) -> Body:

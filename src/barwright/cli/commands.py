@@ -48,10 +48,11 @@ def pack_job(folder: Path, out: Path, stage: str, output: Output) -> int:
     """`barwright pack`."""
     made = built(_measured(folder))
 
+    from barwright.pack.hashing import job_hash
     from barwright.pack.write import write
 
     with _progress("writing the pack") as tell:
-        pack = write(made, out, stage=stage, progress=tell)
+        pack = write(made, out, stage=stage, progress=tell, current=lambda: job_hash(load(folder)))
     findings = (*made.findings, *pack.findings)
     output.answer(
         lambda: as_json.packed(pack, findings),

@@ -6,7 +6,6 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from barwright.cli.commands import built
 from barwright.cli.output import Output
 from barwright.job.errors import BadInput, Fault
 from barwright.job.lengths import parse_length
@@ -16,7 +15,6 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from barwright.pack.compare import Change, Comparison
-    from barwright.pack.version import Version
     from barwright.survey.template_types import Pick
 
 
@@ -87,26 +85,19 @@ def trace_photo(photo: Path, out: Path, asked: Asked, output: Output) -> int:
 def compare_versions(old: Path, new: Path, out: Path | None, output: Output) -> int:
     """`barwright compare`."""
     from barwright.pack.compare import compare
+    from barwright.pack.version import version_at
 
-    found = compare(_version(old), _version(new))
+    found = compare(version_at(old), version_at(new))
     if out is not None:
         from barwright.pack.compare_pages import comparison_pdf
+        from barwright.pack.folder import put_file
 
-        out.write_bytes(comparison_pdf(found))
+        put_file(out, comparison_pdf(found))
     output.answer(
         lambda: {"changes": [asdict(c) for c in found.changes], "same": found.same},
         lambda c: _say(c, _told(found, out)),
     )
     return 0
-
-
-def _version(folder: Path) -> Version:
-    """A pack as it was written, or a job worked out now."""
-    from barwright.pack.version import read_version, version_of
-
-    if (folder / "manifest.json").exists():
-        return read_version(folder)
-    return version_of(built(load(folder)))
 
 
 def _told(found: Comparison, out: Path | None) -> tuple[str, ...]:

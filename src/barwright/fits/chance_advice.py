@@ -1,0 +1,257 @@
+"""What decides the chance, and what would raise it: tried out on the same builds.
+
+Every piece of advice is the same set of builds judged again with one thing changed, so that the
+difference is the change's own and hardly the sampling's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barwright.fits.chance_draw import Builds, single
+from barwright.fits.chance_measure import Candidate, candidates
+from barwright.fits.chance_result import Again, Decides, Open, Trim
+from barwright.fits.gaps import Model, Reals, fit, judged, travel
+from barwright.fits.gaps_swing import Built
+
+TRIED = 5000
+"""How many of the builds are judged again for each piece of advice."""
+LEAST_GAIN = 0.004
+"""A gain smaller than this is not told: half a per cent is noise."""
+SHOWN = 5
+WEIGHED = 4
+"""How many readings are tried out, after a first look at all."""
+STEPS = (0.1, 0.25, 0.5, 0.75, 1.0)
+"""How far a weld gap is opened as drawn, tried one after another [mm]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Advice:
+    """All advice on one whole."""
+
+    decides: tuple[Decides, ...]
+    measure_again: tuple[Again, ...]
+    trim_to_leave: tuple[Trim, ...]
+    open_gap: tuple[Open, ...]
+
+
+def advise(built: Built, builds: Builds, *, target: float) -> Advice:
+    """What decides, what to measure again, what to trim, what to open."""
+    trial = _Trial(builds)
+    return Advice(
+        decides=_decides(built, trial),
+        measure_again=_again(built, trial),
+        trim_to_leave=tuple(
+            found for m in builds.models if (found := _trim(m, trial, target)) is not None
+        ),
+        open_gap=_opened(trial, target),
+    )
+
+
+class _Trial:
+    """Some builds, kept to be judged again with something changed."""
+
+    def __init__(self, builds: Builds) -> None:
+        self.builds = builds
+        self.some = slice(0, min(TRIED, builds.count))
+        self.values = {m.name: builds.values(m, self.some) for m in builds.models}
+        self.fits = {m.name: fit(m, self.values[m.name]) for m in builds.models}
+        self.chance = float(np.all(list(self.fits.values()), axis=0).mean())
+
+    def changed(self, off: Mapping[str, Reals]) -> float:
+        """The chance with something taken off the rows of some parts."""
+        fits = [
+            fit(m, self.values[m.name] - off[m.name]) if m.name in off else self.fits[m.name]
+            for m in self.builds.models
+        ]
+        return float(np.all(fits, axis=0).mean())
+
+    def with_models(self, models: list[Model], shift: Mapping[str, Reals]) -> float:
+        """The chance with other limits, or rows shifted by (rows,) [mm]."""
+        fits = [
+            fit(m, self.values[m.name] + shift[m.name].astype(np.float32)[:, None])
+            if m.name in shift
+            else fit(m, self.values[m.name])
+            for m in models
+        ]
+        return float(np.all(fits, axis=0).mean())
+
+
+# ---- what decides -------------------------------------------------------------------------------
+
+
+def _decides(built: Built, trial: _Trial) -> tuple[Decides, ...]:
+    """Each contributor taken away in turn."""
+    found = [
+        (name, max(trial.changed(off) - trial.chance, 0.0), source)
+        for name, off, source in (*_by_mark(built, trial), *_by_kind(trial))
+    ]
+    total = sum(gain for _, gain, _ in found)
+    ranked = sorted(found, key=lambda f: -f[1])
+    return tuple(
+        Decides(name=name, gain=gain, share=gain / total, source=source)
+        for name, gain, source in ranked
+        if gain >= LEAST_GAIN
+    )
+
+
+def _by_mark(built: Built, trial: _Trial) -> Iterator[tuple[str, dict[str, Reals], str]]:
+    """A mark known exactly: what its error tells of the others goes too."""
+    builds = trial.builds
+    for number in np.unique(builds.columns // 3):
+        own = np.flatnonzero(builds.columns // 3 == number)
+        q = builds.covariance
+        tells = q[:, own] @ np.linalg.pinv(q[np.ix_(own, own)], hermitian=True)
+        told = builds.marks[own, trial.some]
+        off = {m.name: single(m.on_marks @ tells[builds.where(m)]) @ told for m in builds.models}
+        yield f"mark {built.marks.names[number]}", off, "survey"
+
+
+def _by_kind(trial: _Trial) -> Iterator[tuple[str, dict[str, Reals], str]]:
+    """A process without error."""
+    builds = trial.builds
+    for kind, source in {d.kind: d.source for d in builds.errors}.items():
+        off = {}
+        for m in builds.models:
+            own = [i for i, d in enumerate(m.doubts) if d.kind == kind]
+            if own:
+                drawn = np.stack([builds.errors[m.doubts[i]][trial.some] for i in own])
+                off[m.name] = single(m.on_doubts[:, own]) @ drawn
+        yield kind, off, source
+
+
+# ---- what to measure again ----------------------------------------------------------------------
+
+
+def _again(built: Built, trial: _Trial) -> tuple[Again, ...]:
+    """The readings that look best, tried out: the survey and the parts made anew with each."""
+    found = candidates(built, trial.builds)
+    if not found:
+        return ()
+    weighed = sorted(found, key=lambda c: -_promise(trial, c))[:WEIGHED]
+    noise = np.random.default_rng(trial.builds.count).standard_normal(trial.some.stop, np.float32)
+    tried = [(c, trial.changed(_known(trial, c, noise)) - trial.chance) for c in weighed]
+    return tuple(
+        Again(kind=c.kind, marks=c.marks, line=c.line, gain=gain)
+        for c, gain in sorted(tried, key=lambda t: -t[1])
+        if gain >= LEAST_GAIN
+    )
+
+
+def _promise(trial: _Trial, c: Candidate) -> float:
+    """How much of the variance of rows that fail a reading takes away, at a first look."""
+    total, q = 0.0, trial.builds.covariance
+    gain = q @ c.gradient
+    size = float(c.gradient @ gain) + 1.0
+    for m in trial.builds.models:
+        at = trial.builds.where(m)
+        missing = 1.0 - float(trial.fits[m.name].mean())
+        told = (m.on_marks @ gain[at]) ** 2 / size
+        spread = trial.values[m.name][:, :500].var(axis=1) + 1e-12
+        total += missing * float(np.mean(told / spread))
+    return total
+
+
+def _known(trial: _Trial, c: Candidate, noise: Reals) -> dict[str, Reals]:
+    """What one more reading takes off every row: its gain times what it would read."""
+    builds = trial.builds
+    gain = builds.covariance @ c.gradient
+    size = float(c.gradient @ gain) + 1.0
+    read = single(c.gradient) @ builds.marks[:, trial.some] + noise
+    return {
+        m.name: np.outer(single(m.on_marks @ gain[builds.where(m)] / size), read)
+        for m in builds.models
+    }
+
+
+# ---- what to leave for trimming -----------------------------------------------------------------
+
+
+def _trim(model: Model, trial: _Trial, target: float) -> Trim | None:
+    """How much longer to leave the part's bar: what is then too long is trimmed in place."""
+    before = float(trial.fits[model.name].mean())
+    trimmed = _trimmed_rows(model)
+    if not model.bar or before >= target or not np.any(trimmed):
+        return None
+    values = trial.values[model.name]
+    free = replace(model, low=np.where(trimmed, -np.inf, model.low))
+    least, most = travel(free, values)
+    ends = len(np.unique(model.gap_of[trimmed]))
+    short = np.maximum((least - most) / ends, 0.0)
+    amount = float(np.quantile(short, target))
+    amount = np.ceil(amount * 10.0) / 10.0
+    after = float(
+        fit(free, values - single(amount * np.abs(model.slide) * trimmed)[:, None]).mean()
+    )
+    if after - before < LEAST_GAIN:
+        return None
+    return Trim(bar=model.bar, amount=float(amount), ends=ends, before=before, after=after)
+
+
+def _trimmed_rows(model: Model) -> NDArray[np.bool_]:
+    """Rows of the ends that can be trimmed: a coped bar's saddles, a leaf's latch end."""
+    ends = [g.subject.startswith("bar.") or "latch carrier" in g.name for g in model.gaps]
+    return np.asarray(np.array(ends)[model.gap_of])
+
+
+# ---- what to open -------------------------------------------------------------------------------
+
+
+def _opened(trial: _Trial, target: float) -> tuple[Open, ...]:
+    """Every gap that a figure of the job opens, opened."""
+    names = dict.fromkeys(g.opens_by for m in trial.builds.models for g in m.gaps if g.opens_by)
+    found = [
+        _weld_gap(trial, n) if n.endswith("weld_gap") else _wider(trial, n, target) for n in names
+    ]
+    kept = [f for f in found if f is not None and f.gain >= LEAST_GAIN]
+    return tuple(sorted(kept, key=lambda f: -f.gain)[:SHOWN])
+
+
+def _rows_of(model: Model, name: str) -> NDArray[np.bool_]:
+    return np.asarray(np.array([g.opens_by == name for g in model.gaps])[model.gap_of])
+
+
+def _weld_gap(trial: _Trial, name: str) -> Open | None:
+    """The weld gap as drawn, opened step by step: the best step."""
+    models = list(trial.builds.models)
+    tried = []
+    for step in STEPS:
+        shift = {m.name: step * _rows_of(m, name) for m in models if np.any(_rows_of(m, name))}
+        tried.append(Open(what=name, by=step, gain=trial.with_models(models, shift) - trial.chance))
+    return max(tried, key=lambda t: t.gain, default=None)
+
+
+def _wider(trial: _Trial, name: str, target: float) -> Open | None:
+    """Limits widened by what the gap is short of in all but a few builds."""
+    short = [
+        _shortage(m, trial.values[m.name], _rows_of(m, name))
+        for m in trial.builds.models
+        if np.any(_rows_of(m, name))
+    ]
+    by = float(np.quantile(np.max(short, axis=0), target))
+    if by <= 0.0:
+        return None
+    by = float(np.ceil(by * 10.0) / 10.0)
+    models = [
+        replace(
+            m,
+            low=m.low - by * _rows_of(m, name),
+            high=m.high + by * _rows_of(m, name),
+        )
+        for m in trial.builds.models
+    ]
+    each_way = 2.0 if name.endswith("adjust") else 1.0
+    return Open(what=name, by=each_way * by, gain=trial.with_models(models, {}) - trial.chance)
+
+
+def _shortage(model: Model, values: Reals, rows: NDArray[np.bool_]) -> Reals:
+    """(n,) how far beyond its limits a gap is where the rest of the part would have it [mm]."""
+    rest = replace(model, slide=np.where(rows, 0.0, model.slide))
+    slid = judged(rest, values).slid
+    moved = values[rows] + single(model.slide[rows])[:, None] * slid
+    low, high = single(model.low[rows])[:, None], single(model.high[rows])[:, None]
+    return np.asarray(np.maximum(low - moved, moved - high).max(axis=0))

@@ -1,0 +1,109 @@
+"""Builds drawn at random: where the marks truly are, and every error of making.
+
+All parts of a whole are drawn together, so that what they share (a mark, a bar's own error) is
+the same for all of them in one build. Normal about nothing; the same for the same seed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barwright.fits.gaps import Doubt, Model
+from barwright.geometry.vectors import Floats
+from barwright.survey.marks import Marks
+
+BLOCK = 2500
+"""Builds judged at a time, so that they stay in the processor's cache."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Builds:
+    """Some builds of some parts.
+
+    Attributes:
+        models: the parts.
+        columns: (c,) the survey's coordinates that matter, sorted.
+        covariance: (c, c) of those [mm²].
+        marks: (c, n) how far off the marks truly are, single precision [mm].
+        errors: (n,) each error of making, in its sd.
+    """
+
+    models: tuple[Model, ...]
+    columns: NDArray[np.intp]
+    covariance: Floats
+    marks: NDArray[np.float32]
+    errors: Mapping[Doubt, NDArray[np.float32]]
+
+    @property
+    def count(self) -> int:
+        """How many builds."""
+        return int(self.marks.shape[1])
+
+    def where(self, model: Model) -> NDArray[np.intp]:
+        """The rows of `marks` a model's columns are."""
+        return np.searchsorted(self.columns, model.columns)
+
+    def values(self, model: Model, picked: slice = slice(None)) -> NDArray[np.float32]:
+        """(rows, n) every row of a part in some builds [mm]."""
+        out = single(model.on_marks) @ self.marks[self.where(model), picked]
+        out += single(model.nominal)[:, None]
+        if model.doubts:
+            out += single(model.on_doubts) @ np.stack(
+                [self.errors[d][picked] for d in model.doubts]
+            )
+        return out
+
+    def blocks(self) -> list[slice]:
+        """The builds a block at a time."""
+        return [slice(i, min(i + BLOCK, self.count)) for i in range(0, self.count, BLOCK)]
+
+
+def single(values: Floats) -> NDArray[np.float32]:
+    """In single precision: a micrometre in ten metres, ample for gaps."""
+    return values.astype(np.float32)
+
+
+def draw(models: tuple[Model, ...], marks: Marks, samples: int, seed: int) -> Builds:
+    """Draw builds.
+
+    Args:
+        models: the parts that are built together.
+        marks: the survey, with its covariance.
+        samples: how many builds.
+        seed: of the random numbers.
+    """
+    rng = np.random.default_rng(seed)
+    columns = np.unique(np.concatenate([m.columns for m in models]))
+    covariance = np.asarray(marks.covariance[np.ix_(columns, columns)])
+    off = single(root(covariance)) @ rng.standard_normal((len(columns), samples), np.float32)
+    doubts = tuple(dict.fromkeys(d for m in models for d in m.doubts))
+    errors = rng.standard_normal((len(doubts), samples), np.float32)
+    return Builds(
+        models=models,
+        columns=columns,
+        covariance=covariance,
+        marks=off,
+        errors=dict(zip(doubts, errors, strict=True)),
+    )
+
+
+def root(covariance: Floats) -> Floats:
+    """A matrix whose product with its own transpose is the covariance; singular ones too."""
+    values, vectors = np.linalg.eigh(covariance)
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
+
+
+def error_of(chance: float, samples: int) -> float:
+    """One standard deviation of a share found in a number of samples.
+
+    Never less than what the next sample could change, so that 0 and 1 are not called certain.
+
+    >>> round(error_of(0.9, 10_000), 4)
+    0.003
+    """
+    return max(math.sqrt(chance * (1.0 - chance) / samples), 1.0 / samples)

@@ -1,0 +1,95 @@
+"""Which parts of a job have to fit, and which of them make the whole.
+
+The whole is every leaf with its twin: what swings and latches. A job without a leaf that has
+fittings is judged by its coped bars.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barwright.fits.gaps import Model
+from barwright.fits.gaps_bar import bar_model
+from barwright.fits.gaps_fittings import fittings
+from barwright.fits.gaps_leaf import leaf_model
+from barwright.fits.gaps_rows import assembled, joined, mirrored
+from barwright.fits.gaps_swing import Built, swing_row
+from barwright.swing.motion import Motion, Swing
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Whole:
+    """The parts of a job.
+
+    Attributes:
+        counting: those that make the whole.
+        others: the rest, each judged by itself.
+        about: what the whole is.
+        notes: what is left out of it.
+    """
+
+    counting: tuple[Model, ...]
+    others: tuple[Model, ...]
+    about: str
+    notes: tuple[str, ...]
+
+
+def whole_of(built: Built, motions: tuple[Motion, ...], swings: tuple[Swing, ...]) -> Whole:
+    """Every part of a job that has gaps to come out right."""
+    met = {s.leaf: s for s in swings}
+    leaves, notes = list[Model](), list[str]()
+    for motion in motions:
+        if not motion.twin_of:
+            twin = next((m for m in motions if m.twin_of == motion.leaf), None)
+            found, said = _leaf(built, motion, twin, met)
+            leaves += found
+            notes += said
+    bars = _bars(built)
+    riding = {name for m in motions for name in m.bars}
+    if not leaves:
+        about = "every coped bar" if bars else ""
+        return Whole(counting=bars, others=(), about=about, notes=tuple(notes))
+    inside = tuple(b for b in bars if b.name in riding)
+    others = tuple(b for b in bars if b.name not in riding)
+    about = " and ".join(f"leaf {m.name}" for m in leaves)
+    return Whole(counting=(*leaves, *inside), others=others, about=about, notes=tuple(notes))
+
+
+def _leaf(
+    built: Built, motion: Motion, twin: Motion | None, met: dict[str, Swing]
+) -> tuple[list[Model], list[str]]:
+    """A leaf and its twin, and what could not be told."""
+    if any(not _there(built, name) for name in motion.bars):
+        return [], [f"{motion.leaf}: a bar of it cannot be made, so its fit cannot be told"]
+    found = fittings(built.job, built.marks, built.bars, motion)
+    model = leaf_model(built.job, built.marks, found)
+    if model is None:
+        return [], [*found.unknown, f"{motion.leaf} has no hinge and no latch whose gaps are known"]
+    both = [model] if twin is None else [model, mirrored(model, built.marks)]
+    moves = [motion] if twin is None else [motion, twin]
+    pairs = zip(both, moves, strict=True)
+    return [_swinging(built, m, by, met.get(by.leaf)) for m, by in pairs], []
+
+
+def _there(built: Built, name: str) -> bool:
+    return any(bar.name == name for bar in built.bars.bars)
+
+
+def _swinging(built: Built, model: Model, motion: Motion, swing: Swing | None) -> Model:
+    row = swing_row(built, motion, swing) if swing is not None else None
+    return model if row is None else joined(model, assembled(model.name, "", [row]))
+
+
+def _bars(built: Built) -> tuple[Model, ...]:
+    """Coped bars with their twins; a leaf's own twin bars fit each other as the first ones do."""
+    found = list[Model]()
+    leafy = {name for leaf in built.job.leaf.values() for name in leaf.bars}
+    for bar in built.bars.bars:
+        if bar.twin_of:
+            continue
+        model = bar_model(built.job, built.marks, built.bars, bar)
+        if model is not None:
+            found.append(model)
+            if bar.name in built.job.twin.of and bar.name not in leafy:
+                found.append(mirrored(model, built.marks))
+    return tuple(found)

@@ -12,6 +12,8 @@ from typing import TypeAlias, cast
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
 from barwright.geometry.slices import hulls_of, outline_points
@@ -20,12 +22,13 @@ from barwright.geometry.vectors import Floats, rotation, unit
 from barwright.swing.motion import Motion
 
 Area: TypeAlias = shapely.Polygon | shapely.MultiPolygon
+Shapes: TypeAlias = NDArray[np.object_]
 
 QUARTER = 32
 """Chords in a quarter circle where the room round the area turns a corner."""
 
-COARSE = math.radians(2.0)
-"""Spans of angle that are looked at before their own step is chosen [rad]."""
+FINEST = math.radians(0.02)
+"""Spans of angle are not halved below this [rad]."""
 
 
 def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
@@ -40,10 +43,11 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
 ) -> Area:
     """The area a body sweeps through a slab, widened by a clearance; never less than that.
 
-    Between two steps every point of the body stays within an arc's height of the line between
-    its two places, and can leave the slab by no more than it moves square to it; so the hull of
-    the two outlines, taken in a slab widened by that much and then widened by the arc's height,
-    holds all that passes in between.
+    Over a span of angle every point stays within an arc's height of the line between its places
+    at the span's two ends. So an edge stays in the tetrahedron of its four end points, and all
+    that passes stays in the hull of what these tetrahedra have in the slab, widened by that
+    height. Spans are halved until their hulls stand proud by no more than allowed of what the
+    body covers at the angles looked at.
 
     Args:
         motion: how the body moves.
@@ -53,7 +57,7 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
         angles: from and to, in the sense of `opens` from closed [rad].
         clearance: room to leave all round in the plane [mm].
         within: how much too large the area may be [mm], apart from where it closes a gap
-            narrower than this.
+            narrower than this, and where the body grazes a face of the slab.
 
     Returns:
         The area in the plane's x and y [mm]; empty where nothing reaches the slab.
@@ -68,19 +72,19 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
     sense = math.copysign(1.0, motion.opens) * (-1.0 if local.mirrors else 1.0)
     along = sense * unit(local.directions(motion.along))
     slab = (z[0] - through[2], z[1] - through[2])
-    pieces = [
-        _Turning(arms=local.points(hull.edges) - through, fat=hull.fat, along=along)
+    turning = [
+        _Turning(arms=local.points(hull.edges) - through, fat=hull.fat + share, along=along)
         for solid in body.solids
         for hull in hulls_of(solid, share)
     ]
-    swept = shapely.union_all([_swept(p, slab, angles, share) for p in pieces])
+    swept = _swept(turning, slab, angles, share)
     if swept.is_empty:
         return shapely.MultiPolygon()
     placed = shapely.transform(swept, lambda xy: xy + through[:2])
-    return cast("Area", _widened(placed, clearance + 3.0 * share).simplify(share))
+    return cast("Area", _widened(placed, clearance + 2.5 * share).simplify(share))
 
 
-def _widened(area: shapely.Geometry, by: float) -> Area:
+def _widened(area: BaseGeometry, by: float) -> Area:
     """Widened by at least `by` [mm]: the chords of round corners are drawn outside the arc."""
     proud = by / math.cos(0.25 * math.pi / QUARTER)
     return cast("Area", shapely.buffer(area, proud, quad_segs=QUARTER))
@@ -92,7 +96,7 @@ class _Turning:
 
     Attributes:
         arms: edges of the piece as it stands at angle 0, shape (n, 2, 3) [mm].
-        fat: the ball that widens it [mm].
+        fat: how far it may reach from its edges' hull, and from a chord of its arc [mm].
         along: unit direction of the axis.
     """
 
@@ -101,105 +105,115 @@ class _Turning:
     along: Floats
 
     @cached_property
-    def _matrices(self) -> tuple[Floats, Floats, Floats]:
-        """M with rotation(t) = M0 + cos t M1 + sin t M2 (Rodrigues)."""
+    def corners(self) -> Floats:
+        """The ends of its edges, each once, as edges without length, shape (m, 1, 3) [mm]."""
+        return np.unique(self.arms.reshape(-1, 3), axis=0)[:, None]
+
+    def turned(self, arms: Floats, angles: Floats) -> Floats:
+        """Edges (n, e, 3) at each of k angles [rad], shape (k, n, e, 3): Rodrigues' formula."""
         flat = np.outer(self.along, self.along)
-        return flat, np.eye(3) - flat, rotation(self.along, 0.5 * math.pi) - flat
+        odd = rotation(self.along, 0.5 * math.pi) - flat
+        c, s = np.cos(angles)[:, None, None], np.sin(angles)[:, None, None]
+        turns = flat + c * (np.eye(3) - flat) + s * odd
+        return np.asarray(arms @ turns.transpose(0, 2, 1)[:, None])
 
     @cached_property
     def off(self) -> Floats:
-        """What its edges have square to the axis, shape (n, 2, 3) [mm]."""
-        return self.arms - (self.arms @ self.along)[..., None] * self.along
+        """What its corners have square to the axis, shape (m, 3) [mm]."""
+        c = self.corners[:, 0]
+        return np.asarray(c - (c @ self.along)[:, None] * self.along)
 
     @cached_property
     def reach(self) -> float:
-        """The largest distance of any of its points from the axis [mm]."""
-        return float(np.linalg.norm(self.off, axis=-1).max()) + self.fat
+        """The largest distance of a corner from the axis [mm]."""
+        return float(np.linalg.norm(self.off, axis=1).max())
 
-    def at(self, angles: Floats) -> Floats:
-        """Its edges at each of k angles [rad], shape (k, n, 2, 3)."""
-        fixed, even, odd = self._matrices
-        c, s = np.cos(angles)[:, None, None], np.sin(angles)[:, None, None]
-        return np.asarray(np.einsum("kij,nej->knei", fixed + c * even + s * odd, self.arms))
+    def spans(self, angles: tuple[float, float], share: float) -> Floats:
+        """Spans of angle over which no arc rises more than a share over its chord, (k, 2)."""
+        step = math.sqrt(8.0 * share / max(self.reach, share))
+        ends = np.linspace(*angles, max(1, math.ceil((angles[1] - angles[0]) / step)) + 1)
+        return np.stack([ends[:-1], ends[1:]], axis=1)
+
+    def small(self, proud: float) -> float:
+        """A span of angle [rad] over which its hull surely stands no more proud than that [mm].
+
+        The hull of two places of a piece of size D, turned by d between them, stands at most
+        D d / 4 proud; what climbs through the slab meanwhile is held to the same.
+        """
+        size = float(np.linalg.norm(np.ptp(self.off, axis=0)))
+        climb = self.reach * math.hypot(self.along[0], self.along[1])
+        return max(FINEST, proud / max(0.25 * size, climb, proud))
 
 
 def _swept(
-    piece: _Turning, slab: tuple[float, float], angles: tuple[float, float], within: float
-) -> shapely.Geometry:
-    """What one piece sweeps through the slab, in the plane's x and y about the axis' point."""
-    spans = _near(piece, slab, angles)
-    return shapely.union_all([_over_span(piece, slab, span, within) for span in spans])
+    turning: list[_Turning], slab: tuple[float, float], angles: tuple[float, float], share: float
+) -> BaseGeometry:
+    """What some pieces sweep through the slab, in the plane's x and y about the axis' point."""
+    todo = [(piece, piece.spans(angles, share)) for piece in turning]
+    seen: BaseGeometry = shapely.MultiPolygon()
+    kept: list[BaseGeometry] = []
+    while todo:
+        looked = [_over(piece, spans, slab) for piece, spans in todo]
+        seen = shapely.union_all([seen, *(s for _, sights, _ in looked for s in sights)])
+        room = shapely.buffer(seen, 2.0 * share)
+        shapely.prepare(room)
+        left = []
+        for (piece, _), (spans, _, hulls) in zip(todo, looked, strict=True):
+            narrow = spans[:, 1] - spans[:, 0] <= piece.small(2.0 * share)
+            fine = narrow | shapely.covers(room, hulls)
+            kept += list(hulls[fine])
+            left += [] if fine.all() else [(piece, _halved(spans[~fine]))]
+        todo = left
+    return shapely.union_all(kept)
 
 
-def _near(
-    piece: _Turning, slab: tuple[float, float], angles: tuple[float, float]
-) -> list[tuple[float, float]]:
-    """The spans of angle in which the piece may be in the slab, found by halving."""
-    spans, kept = [angles], []
-    while spans:
-        lo, hi = spans.pop()
-        heights = piece.at(np.array([0.5 * (lo + hi)]))[..., 2]
-        slack = 0.5 * piece.reach * (hi - lo) + piece.fat
-        if heights.min() - slack > slab[1] or heights.max() + slack < slab[0]:
-            continue
-        if hi - lo <= COARSE:
-            kept.append((lo, hi))
-        else:
-            spans += [(0.5 * (lo + hi), hi), (lo, 0.5 * (lo + hi))]
-    return kept
+def _halved(spans: Floats) -> Floats:
+    middle = spans.mean(axis=1)
+    return np.stack([spans[:, 0], middle, middle, spans[:, 1]], axis=1).reshape(-1, 2)
 
 
-def _over_span(
-    piece: _Turning, slab: tuple[float, float], span: tuple[float, float], within: float
-) -> shapely.Geometry:
-    """The union of the hulls from step to step over a span of angle."""
-    step = _step(piece, slab, span, within)
-    count = max(1, math.ceil((span[1] - span[0]) / step))
-    delta = (span[1] - span[0]) / count
-    edges = piece.at(np.linspace(*span, count + 1))
-    rise = delta * _climb(piece, edges, slab, span) + piece.fat
-    cut = outline_points(edges, slab[0] - rise, slab[1] + rise)[..., :2]
-    both = np.concatenate([cut[:-1], cut[1:]], axis=1).reshape(count, -1, 2)
-    return shapely.union_all(_hulls(both))
+def _over(
+    piece: _Turning, spans: Floats, slab: tuple[float, float]
+) -> tuple[Floats, Shapes, Shapes]:
+    """Spans in which a piece may be in the slab, its outlines at their ends, and their hulls."""
+    faces = slab[0] - piece.fat, slab[1] + piece.fat
+    spans = _reaching(piece, spans, faces)
+    if len(spans) == 0:
+        return spans, np.array([], dtype=object), np.array([], dtype=object)
+    angles, at = np.unique(spans, return_inverse=True)
+    first, last = at.reshape(-1, 2).T
+    edges, corners = piece.turned(piece.arms, angles), piece.turned(piece.corners, angles)
+    cut = _outlines(edges, faces)
+    ways = np.concatenate([corners[first], corners[last]], axis=2)
+    one, other = np.stack([edges[first], edges[last][:, :, ::-1]], axis=3).swapaxes(0, 2)
+    diagonals = np.concatenate([one, other]).swapaxes(0, 1)
+    between = [_outlines(lines, faces) for lines in (ways, diagonals)]
+    both = np.concatenate([cut[first], cut[last], *between], axis=1)
+    there = ~np.isnan(both[..., 0]).all(axis=1)
+    return spans[there], _hulls(cut), _hulls(both[there])
 
 
-def _climb(
-    piece: _Turning, edges: Floats, slab: tuple[float, float], span: tuple[float, float]
-) -> float:
-    """How fast any point near the slab moves square to it, at most [mm per rad]."""
-    slack = 0.5 * piece.reach * (span[1] - span[0])
-    cut = outline_points(edges[[0, -1]], slab[0] - slack, slab[1] + slack)
-    speed = np.abs(np.cross(piece.along, cut)[..., 2])
-    if np.isnan(speed).all():
-        return 0.0
-    return float(np.nanmax(speed)) + slack * float(np.linalg.norm(piece.along[:2]))
+def _reaching(piece: _Turning, spans: Floats, faces: tuple[float, float]) -> Floats:
+    """The spans in which a piece may be between two faces, by its heights at their ends."""
+    angles, at = np.unique(spans, return_inverse=True)
+    heights = piece.turned(piece.corners, angles)[..., 0, 2]
+    least, most = heights.min(axis=1)[at], heights.max(axis=1)[at]
+    ends = (least.reshape(-1, 2).min(axis=1), most.reshape(-1, 2).max(axis=1))
+    return np.asarray(spans[(ends[0] <= faces[1]) & (ends[1] >= faces[0])])
 
 
-def _step(
-    piece: _Turning, slab: tuple[float, float], span: tuple[float, float], within: float
-) -> float:
-    """The step of angle [rad] that keeps each share of the excess below `within`.
-
-    The hull of two places of a piece of size D, turned by d between them, stands at most D d / 4
-    proud of what is swept; an arc of radius r rises r d² / 8 over its chord.
-    """
-    edges = piece.at(np.array(span))
-    size = float(np.linalg.norm(np.ptp(piece.off.reshape(-1, 3), axis=0)))
-    climb = _climb(piece, edges, slab, span)
-    return min(
-        4.0 * within / size,
-        math.sqrt(8.0 * within / piece.reach),
-        within / max(climb, 1e-9),
-    )
+def _outlines(lines: Floats, faces: tuple[float, float]) -> Floats:
+    """What lines (k, n, 2, 3) have between two faces, seen square on: points (k, 2 n, 2)."""
+    return outline_points(lines, *faces)[..., :2].reshape(len(lines), -1, 2)
 
 
-def _hulls(points: Floats) -> list[shapely.Geometry]:
+def _hulls(points: Floats) -> Shapes:
     """The convex hull of each row of points (k, n, 2); rows of nan alone leave nothing."""
     gone = np.isnan(points[..., 0])
     left = points[~gone.all(axis=1)]
     if len(left) == 0:
-        return []
+        return np.array([], dtype=object)
     gone = np.isnan(left[..., :1])
     first = np.take_along_axis(left, np.argmin(gone, axis=1)[:, :, None], axis=1)
     runs = shapely.linestrings(np.where(gone, first, left))
-    return list(np.atleast_1d(np.asarray(shapely.convex_hull(runs))))
+    return np.atleast_1d(np.asarray(shapely.convex_hull(runs)))

@@ -9,7 +9,7 @@ from barwright.job.schema import Reading
 from barwright.survey.solve import solve
 
 
-def reading(line=2, kind="tape", marks="A B", value=500.0, at=None, sd=1.0):
+def reading(*, line=2, kind="tape", marks="A B", value=500.0, at=None, sd=1.0):
     if kind in {"level", "plumb", "pair", "fixed", "middle", "line", "flat"}:
         value = None
     return Reading(

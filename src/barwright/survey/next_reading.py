@@ -48,6 +48,15 @@ class Wishes:
     gradient: Floats
     sd: Floats
 
+    def some(self, which: NDArray[np.intp]) -> Wishes:
+        """Only some of the candidates."""
+        return Wishes(
+            kinds=tuple(self.kinds[k] for k in which),
+            marks=self.marks[which],
+            gradient=self.gradient[which],
+            sd=self.sd[which],
+        )
+
 
 def _usual(readings: Sequence[Reading], kind: str) -> float:
     found = [r.plus_minus for r in readings if r.kind == kind]
@@ -129,7 +138,8 @@ def _spread(blocks: Floats) -> Floats:
 def gains(covariance: Floats, wished: Wishes, *, watch: int = 6) -> Floats:
     """By what share each candidate would shrink the largest sd of any mark, (m,).
 
-    Exact for the marks watched (the least known ones); the others only get better.
+    Exact for the marks watched (the least known ones); the others only get better, so the gain
+    is never overstated.
     """
     n = len(covariance) // 3
     q = covariance.reshape(n, 3, n, 3)
@@ -167,7 +177,9 @@ def next_readings(
     if not wished.kinds:
         return ()
     gain = gains(covariance, wished)
-    order = np.argsort(-np.round(gain, 6), kind="stable")[:most]
+    likely = np.argsort(-np.round(gain, 6), kind="stable")[: 6 * most]
+    gain[likely] = gains(covariance, wished.some(likely), watch=len(names))
+    order = likely[np.argsort(-np.round(gain[likely], 6), kind="stable")][:most]
     return tuple(
         Candidate(
             kind=wished.kinds[k],

@@ -24,6 +24,8 @@ OUTLIER = 5.0
 """Residuals beyond this many plus/minuses count as wrong readings while a start is judged."""
 ENOUGH = 6
 """Kinds of start to try before an answer with one wrong reading is believed."""
+STRONG, WEAK = 0.4, 0.33
+"""Shares of the readings to spare above and below which a survey is strong or weak."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -161,9 +163,13 @@ def _mended(network: Network, links: Sequence[Link], freedom: int, found: _Try) 
 def _enough(best: _Try, freedom: int, rows: int) -> int:
     """Kinds of start to try before an answer with wrong readings is believed.
 
-    Where hardly a third of the readings is to spare, a wrong answer may show in few of them.
+    Where hardly a third of the readings is to spare, a wrong answer may show in few of them;
+    where there are plenty, it shows in many.
     """
-    weak = 3 if freedom < 0.33 * rows else 1
+    share = freedom / max(rows, 1)
+    if share > STRONG and best.wrong <= 0.04 * rows:
+        return 2
+    weak = 3 if share < WEAK else 1
     return weak * (ENOUGH if best.wrong == 1 else 2 * ENOUGH)
 
 

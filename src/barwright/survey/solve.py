@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -79,6 +79,8 @@ def solve(
     best, rivals = second_answers(snooped.settled, found.others)
     if best is not snooped.settled:
         snooped = snoop(pick, len(readings), best.x, sigma_known=sigma_known)
+        best, rivals = second_answers(snooped.settled)
+        snooped = replace(snooped, settled=best)
     suspects = [readings[i] for i in snooped.out]
     told = _Told(
         rivals=tuple(rival_of(snooped.settled, rival) for rival in rivals),

@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations
 
 import numpy as np
 
-from barwright.geometry.path import Arc
 from barwright.geometry.solids import Block, Elbow, Rod, Solid
-from barwright.geometry.vectors import Floats, Point, rotation, square_to, unit
+from barwright.geometry.vectors import Floats, Point, cross, square_to, unit
 
 PIECE = 4.0
 """Length of the pieces a rod is cut in, in radii."""
@@ -80,27 +79,30 @@ def _sides(radius: float, within: float) -> int:
     return max(12, math.ceil(math.pi / half))
 
 
-def _ring(centre: Floats, x: Floats, y: Floats, radius: float, sides: int) -> Floats:
+def _rings(middles: Floats, x: Floats, y: Floats, radius: float, sides: int) -> Floats:
+    """Polygons round circles, shape (k, sides, 3): their middles, and two directions each."""
     turn = 2.0 * math.pi * np.arange(sides) / sides
     proud = radius / math.cos(math.pi / sides)
-    return np.asarray(centre + proud * (np.outer(np.cos(turn), x) + np.outer(np.sin(turn), y)))
+    out = np.cos(turn)[:, None] * x[:, None] + np.sin(turn)[:, None] * y[:, None]
+    return np.asarray(middles[:, None] + proud * out)
 
 
-def _prism(first: Floats, last: Floats) -> Floats:
-    """The edges between and round two rings of corners, shape (3 n, 2, 3)."""
-    pairs = [(first, last), (first, np.roll(first, 1, axis=0)), (last, np.roll(last, 1, axis=0))]
-    return np.concatenate([np.stack(p, axis=1) for p in pairs])
+def _prisms(rings: Floats) -> Floats:
+    """The edges between and round each two rings that follow one another, (k - 1, 3 n, 2, 3)."""
+    round_ = np.stack([rings, np.roll(rings, 1, axis=1)], axis=2)
+    on = np.stack([rings[:-1], rings[1:]], axis=2)
+    return np.concatenate([on, round_[:-1], round_[1:]], axis=1)
 
 
 def _rod_hulls(rod: Rod, sides: int) -> tuple[Hull, ...]:
     """The rod in lengths of a few diameters: short pieces move more nearly all alike."""
-    start, end = np.array(rod.start), np.array(rod.end)
-    along = unit(end - start)
+    start, run = np.array(rod.start), np.subtract(rod.end, rod.start)
+    along = unit(run)
     x = square_to(along)
     count = max(1, math.ceil(math.dist(rod.start, rod.end) / (PIECE * rod.radius)))
-    first = _ring(start, x, np.cross(along, x), rod.radius, sides)
-    rings = [first + (end - start) * (i / count) for i in range(count + 1)]
-    return tuple(Hull(edges=_prism(a, b), fat=0.0) for a, b in pairwise(rings))
+    middles = start + np.linspace(0.0, 1.0, count + 1)[:, None] * run
+    rings = _rings(middles, x[None], cross(along, x)[None], rod.radius, sides)
+    return tuple(Hull(edges=e, fat=0.0) for e in _prisms(rings))
 
 
 def _elbow_hulls(elbow: Elbow, sides: int, within: float) -> tuple[Hull, ...]:
@@ -109,14 +111,12 @@ def _elbow_hulls(elbow: Elbow, sides: int, within: float) -> tuple[Hull, ...]:
     step = 2.0 * math.acos(max(0.0, 1.0 - within / outer))
     count = max(1, math.ceil(arc.angle / step))
     fat = outer * (1.0 - math.cos(0.5 * arc.angle / count))
-    rings = [_arc_ring(arc, elbow.radius, arc.angle * i / count, sides) for i in range(count + 1)]
-    return tuple(Hull(edges=_prism(a, b), fat=fat) for a, b in pairwise(rings))
-
-
-def _arc_ring(arc: Arc, radius: float, turn: float, sides: int) -> Floats:
-    centre = np.array(arc.centre)
-    out = rotation(arc.axis, turn) @ (np.array(arc.start) - centre)
-    return _ring(centre + out, unit(out), np.array(arc.axis), radius, sides)
+    out = np.subtract(arc.start, arc.centre)
+    turn = np.linspace(0.0, arc.angle, count + 1)[:, None]
+    arms = np.cos(turn) * out + np.sin(turn) * cross(arc.axis, out)
+    away = arms / np.linalg.norm(out)
+    rings = _rings(arms + arc.centre, away, np.array([arc.axis]), elbow.radius, sides)
+    return tuple(Hull(edges=e, fat=fat) for e in _prisms(rings))
 
 
 def _block_hull(block: Block) -> Hull:

@@ -7,11 +7,10 @@ between the plate's two faces: the shadow, on the plate's plane, of the solid cu
 from __future__ import annotations
 
 import numpy as np
-import shapely
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
-from barwright.geometry.slices import Hull, hulls_of, outline_points
+from barwright.geometry.silhouettes import silhouette
 from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
 from barwright.geometry.vectors import Floats, point, unit
 
@@ -36,18 +35,7 @@ def shadow(body: Body, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
     >>> round(shadow(rod, Pose(), (0.0, 1.0)).area / (4 * pi), 2)
     1.0
     """
-    home = plane.inverse()
-    hulls = [hull for solid in body.solids for hull in hulls_of(solid, WITHIN)]
-    return shapely.union_all([_cast(hull, home, z) for hull in hulls])
-
-
-def _cast(hull: Hull, home: Pose, z: tuple[float, float]) -> BaseGeometry:
-    low, high = z[0] - hull.fat, z[1] + hull.fat
-    ends = outline_points(home.points(hull.edges), low, high)[..., :2].reshape(-1, 2)
-    real = ends[~np.isnan(ends[:, 0])]
-    if len(real) < 3:
-        return shapely.Polygon()
-    return shapely.MultiPoint(real).convex_hull.buffer(hull.fat)
+    return silhouette(body.solids, plane.inverse(), z, WITHIN)
 
 
 def near(body: Body, centre: Floats, reach: float) -> Body:

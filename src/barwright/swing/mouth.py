@@ -12,17 +12,16 @@ from typing import TypeAlias, cast
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
+from barwright.geometry.silhouettes import Shapes, convex_hulls
 from barwright.geometry.slices import hulls_of, outline_points
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats, rotation, unit
 from barwright.swing.motion import Motion
 
 Area: TypeAlias = shapely.Polygon | shapely.MultiPolygon
-Shapes: TypeAlias = NDArray[np.object_]
 
 QUARTER = 32
 """Chords in a quarter circle where the room round the area turns a corner."""
@@ -190,7 +189,7 @@ def _over(
     between = [_outlines(lines, faces) for lines in (ways, diagonals)]
     both = np.concatenate([cut[first], cut[last], *between], axis=1)
     there = ~np.isnan(both[..., 0]).all(axis=1)
-    return spans[there], _hulls(cut), _hulls(both[there])
+    return spans[there], convex_hulls(cut), convex_hulls(both[there])
 
 
 def _reaching(piece: _Turning, spans: Floats, faces: tuple[float, float]) -> Floats:
@@ -205,15 +204,3 @@ def _reaching(piece: _Turning, spans: Floats, faces: tuple[float, float]) -> Flo
 def _outlines(lines: Floats, faces: tuple[float, float]) -> Floats:
     """What lines (k, n, 2, 3) have between two faces, seen square on: points (k, 2 n, 2)."""
     return outline_points(lines, *faces)[..., :2].reshape(len(lines), -1, 2)
-
-
-def _hulls(points: Floats) -> Shapes:
-    """The convex hull of each row of points (k, n, 2); rows of nan alone leave nothing."""
-    gone = np.isnan(points[..., 0])
-    left = points[~gone.all(axis=1)]
-    if len(left) == 0:
-        return np.array([], dtype=object)
-    gone = np.isnan(left[..., :1])
-    first = np.take_along_axis(left, np.argmin(gone, axis=1)[:, :, None], axis=1)
-    runs = shapely.linestrings(np.where(gone, first, left))
-    return np.atleast_1d(np.asarray(shapely.convex_hull(runs)))

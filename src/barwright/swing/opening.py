@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 
 from barwright.geometry.pose import Pose, frame
-from barwright.geometry.slices import hulls_of
+from barwright.geometry.silhouettes import silhouette
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats, Point, square_to
 
@@ -27,6 +27,9 @@ CAUTION = (
     "measured on soldiers without kit; try the opening with helmet, suit and harness, "
     "and ask the scrutineer"
 )
+
+EVERYWHERE = (-1e6, 1e6)
+"""Heights that hold every part [mm]."""
 
 OUTLINE = 0.05
 """How much too large a bar's outline may be [mm]."""
@@ -125,8 +128,8 @@ def opening(
     view = plane_of(corners)
     local = view.inverse()
     hole = shapely.Polygon(local.points(np.array(corners))[:, :2])
-    covered = [_outline(b, local) for b in bodies]
-    free = _largest(hole.difference(shapely.union_all(covered)))
+    covered = silhouette([s for b in bodies for s in b.solids], local, EVERYWHERE, OUTLINE)
+    free = _largest(hole.difference(covered))
     if free.is_empty:
         return _shut(view, depth)
     inner = shapely.maximum_inscribed_circle(free, tolerance=OUTLINE)
@@ -214,12 +217,6 @@ def _fits(free: shapely.Polygon, length: float, depth: float, lean: float) -> bo
 
 def _edges(ring: Floats) -> Floats:
     return np.stack([ring[:-1], ring[1:]], axis=1)
-
-
-def _outline(body: Body, local: Pose) -> shapely.Geometry:
-    hulls = [h for s in body.solids for h in hulls_of(s, OUTLINE)]
-    flats = [local.points(h.edges.reshape(-1, 3))[:, :2] for h in hulls]
-    return shapely.union_all([shapely.MultiPoint(f).convex_hull for f in flats])
 
 
 def _largest(area: shapely.Geometry) -> shapely.Polygon:

@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.distance import apart
-from barwright.geometry.pose import Pose, frame
-from barwright.geometry.slices import hulls_of, outline_points
+from barwright.geometry.pose import frame
+from barwright.geometry.silhouettes import silhouette
 from barwright.geometry.solids import Body, Solid
 from barwright.geometry.vectors import Point, square_to, unit
 from barwright.swing.clearance import swing
@@ -121,23 +121,14 @@ def _facing(motion: Motion, met: Swing, moving: Body, still: Body) -> BaseGeomet
     pressed = moved(moving, motion.pose(sense * on))
     pairs = [(m, s) for m in pressed.solids for s in still.solids if _overlap(m, s)]
     view = frame(met.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
-    ahead = shapely.union_all([_silhouette(m, view, FAR) for m, _ in pairs])
-    behind = shapely.union_all([_silhouette(s, view, DEPTH) for _, s in pairs])
+    ahead = silhouette([m for m, _ in pairs], view, (-FAR, FAR), SILHOUETTE)
+    behind = silhouette([s for _, s in pairs], view, (-FAR, DEPTH), SILHOUETTE)
     return ahead.intersection(behind)
 
 
 def _overlap(a: Solid, b: Solid) -> bool:
     one, two = Body(name="a", solids=(a,)), Body(name="b", solids=(b,))
     return apart(one, two, within=0.01).high <= 0.0
-
-
-def _silhouette(solid: Solid, view: Pose, depth: float) -> BaseGeometry:
-    """A solid's outline seen along the view's z, of what lies no deeper than `depth`."""
-    parts = []
-    for hull in hulls_of(solid, SILHOUETTE):
-        cut = outline_points(view.points(hull.edges), -FAR, depth)[..., :2].reshape(-1, 2)
-        parts.append(shapely.MultiPoint(cut[~np.isnan(cut[:, 0])]).convex_hull)
-    return shapely.union_all(parts)
 
 
 def resting_force(torque: float, lever: float) -> float:

@@ -1,0 +1,61 @@
+"""Silhouettes hold what they must and are no larger than they say."""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+
+from barwright.geometry.path import Arc
+from barwright.geometry.pose import Pose, turned
+from barwright.geometry.silhouettes import convex_hulls, silhouette
+from barwright.geometry.solids import Block, Elbow, Rod
+
+FAR = (-1e5, 1e5)
+
+
+def test_a_rod_seen_from_its_side_is_a_rectangle_of_its_length_and_diameter() -> None:
+    rod = Rod(start=(-5.0, 1.0, 7.0), end=(95.0, 1.0, 7.0), radius=20.0)
+    seen = silhouette([rod], Pose(), FAR, 0.02)
+    assert 100.0 * 40.0 <= seen.area <= 100.0 * 40.04
+
+
+def test_half_a_ring_seen_from_above_is_half_an_annulus() -> None:
+    arc = Arc(centre=(0.0, 0.0, 0.0), start=(80.0, 0.0, 0.0), axis=(0.0, 0.0, 1.0), angle=math.pi)
+    seen = silhouette([Elbow(arc=arc, radius=15.0)], Pose(), FAR, 0.02)
+    exact = 0.5 * math.pi * (95.0**2 - 65.0**2)
+    assert exact <= seen.area <= exact + 0.02 * seen.length
+
+
+def test_a_slab_of_a_leaning_rod_is_an_ellipse_drawn_out_by_the_slab() -> None:
+    """A rod at 45° cut level: axes r and r sqrt 2; between two levels h apart, h longer."""
+    rod = Rod(start=(-50.0, 0.0, -50.0), end=(50.0, 0.0, 50.0), radius=10.0)
+    seen = silhouette([rod], Pose(), (1.0, 4.0), 0.01)
+    exact = math.pi * 10.0 * 10.0 * math.sqrt(2.0) + 3.0 * 20.0
+    assert exact <= seen.area <= exact + 0.02 * seen.length
+
+
+@pytest.mark.parametrize("z", [(20.0, 30.0), (4.0, 4.0)])
+def test_nothing_there_or_only_an_edge_leaves_nothing(z) -> None:
+    block = Block(corners=tuple((x, y, w) for x in (0, 2) for y in (0, 3) for w in (0, 4)))
+    roof = Block(corners=((0, 0, 4), (2, 0, 4), (0, 3, 9), (2, 3, 9)))
+    solids = [roof] if z[0] == z[1] else [block]
+    assert silhouette(solids, Pose(), z, 0.1).area == 0.0
+
+
+def test_solids_of_all_kinds_together_are_the_union_of_each() -> None:
+    pose = turned((3.0, 4.0, 5.0), (1.0, 2.0, 3.0), 0.7)
+    rod = Rod(start=(0.0, 0.0, 0.0), end=(60.0, 5.0, 9.0), radius=8.0)
+    arc = Arc(centre=(0.0, 0.0, 0.0), start=(0.0, 40.0, 0.0), axis=(1.0, 0.0, 0.0), angle=1.0)
+    block = Block(corners=tuple((x, y, w) for x in (30, 50) for y in (-9, 3) for w in (0, 4)))
+    solids = [rod, Elbow(arc=arc, radius=6.0), block]
+    whole = silhouette(solids, pose, FAR, 0.05)
+    each = shapely.union_all([silhouette([s], pose, FAR, 0.05) for s in solids])
+    assert whole.symmetric_difference(each).area < 1e-6
+
+
+def test_rows_without_points_leave_no_hull() -> None:
+    rows = np.full((2, 4, 2), np.nan)
+    rows[1, :3] = [(0.0, 0.0), (2.0, 0.0), (0.0, 2.0)]
+    (hull,) = convex_hulls(rows)
+    assert hull.area == pytest.approx(2.0)

@@ -158,6 +158,7 @@ def test_a_fixed_mark_takes_three_lengths():
         ("height,A,10,inf,", "plus_minus", "a length, such as"),
         ("incline,A B,10,0.0001,", "plus_minus", "standard deviation"),
         ("tape,A B,10,5,,,,more", "", "at most 5 columns"),
+        ("tape,A B,1000,5,,", "", "at most 5 columns"),  # 1000,5 fell apart at its comma
         ("tape,A B,23,5,,x", "", "decimal point"),
         ('tape,"A B,10,,', "", "quotes that open and close"),
         ('tape,A B,"10"x,,', "", "quotes that open and close"),

@@ -28,7 +28,7 @@ def test_with_every_question_mark_taken_away_it_is_a_whole_job(tmp_path):
     for path in start(tmp_path)[:2]:
         answered(path)
     job = load(tmp_path)
-    assert set(job.bar) == {"pillar", "upper"}
+    assert set(job.bar) == {"pillar", "post", "upper"}
     assert job.twin.of == ("side",)
     assert len(job.readings) > 10
 
@@ -37,7 +37,8 @@ def test_it_asks_about_every_table_a_first_job_needs(tmp_path):
     sheet = start(tmp_path)[0]
     answered(sheet)
     asked = set(tomllib.loads(sheet.read_text()))
-    assert asked == {"job", "default_plus_minus", "stock", "bender", "bar", "leaf", "twin"}
+    frame = {"job", "default_plus_minus", "stock", "bender", "bar"}
+    assert asked == frame | {"leaf", "sheet", "strength", "twin"}
     assert asked < set(Job.model_fields)
 
 

@@ -69,7 +69,7 @@ def _faults(wrong: Exception) -> tuple[Fault, ...]:
     if isinstance(wrong, BadInput):
         return wrong.faults
     if isinstance(wrong, BarwrightError):
-        return (Fault(file="", entry="", expected=str(wrong)),)
+        return (Fault(file="barwright", entry="", do=str(wrong)),)
     if isinstance(wrong, UsageError):
         return (_usage(wrong),)
     return (_disk(wrong),) if isinstance(wrong, OSError) else ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sized
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING
 
 from rich.table import Table
@@ -41,7 +42,8 @@ def length(mm: float, unit: str) -> str:
     if unit == "mm" or not math.isfinite(mm):
         return format_number(mm, 1)
     fraction = format_length(mm, "in").removesuffix(" in")
-    return f"{fraction} ({format_number(mm / MM_PER_INCH, 3)})"
+    decimals = format_number(mm / MM_PER_INCH, 3)
+    return decimals if fraction == "0" else f"{fraction} ({decimals})"
 
 
 def count(things: Sized, word: str) -> str:
@@ -177,7 +179,8 @@ def show_new(console: Console, folder: Path, files: tuple[Path, ...]) -> None:
     """`barwright new`."""
     console.print(Text(f"Made {', '.join(f.name for f in files)} in {folder}."))
     console.print(
-        Text(f"Answer the questions in them, then: barwright solve {folder}"), soft_wrap=True
+        Text(f"Answer the questions in them, then: barwright solve {quote(str(folder))}"),
+        soft_wrap=True,
     )
 
 
@@ -197,13 +200,19 @@ def show_findings(console: Console, findings: tuple[Finding, ...], unit: str) ->
 
 
 def _show_finding(console: Console, found: Finding, unit: str) -> None:
-    console.print(Text(f"  {found.subject}: {found.says}"))
+    _hung(console, 2, f"{found.subject}: {found.says}")
     if figures := _in_inches(found, unit):
-        console.print(Text(f"      that is {figures}"))
+        _hung(console, 6, f"that is {figures}")
     if found.remedy:
-        console.print(Text(f"      do: {found.remedy}"))
+        _hung(console, 6, f"do: {found.remedy}")
     if found.source:
-        console.print(Text(f"      by: {found.source}", style="dim"))
+        _hung(console, 6, f"by: {found.source}", style="dim")
+
+
+def _hung(console: Console, indent: int, says: str, style: str = "") -> None:
+    """Text folded under its own first letter, not under the margin."""
+    for line in Text(says).wrap(console, max(20, console.width - indent)):
+        console.print(Text(" " * indent + line.plain.rstrip(), style=style))
 
 
 def _in_inches(found: Finding, unit: str) -> str:

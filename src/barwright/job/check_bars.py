@@ -60,7 +60,7 @@ def _path(book: Book, here: Entry, bar: Bar) -> Iterator[Fault]:
         )
     if any(a == b for a, b in pairwise(path)):
         yield book.fault(
-            entry, read=list(path), expected="each mark once in a row", do="take one out"
+            entry, read=list(path), expected="each mark once in a row", do="correct one of them"
         )
     yield from unknown_marks(book, entry, path)
     if len(path) > 2:

@@ -7,7 +7,10 @@ from collections.abc import Iterator
 from barwright.geometry.vectors import Point
 from barwright.job.lengths import parse_length
 
-_EXPECTED = "three lengths x y z were expected, such as 10 5 3 1/2 or 10 in; 5 in; 3 1/2 in"
+_EXPECTED = (
+    "three lengths x y z were expected, such as 10 5 3 1/2; "
+    "part them with semicolons where blanks would not be clear"
+)
 _LONGEST = 200
 
 

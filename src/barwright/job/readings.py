@@ -171,11 +171,16 @@ def _cells(
         cells = _split(line, parting)
     except csv.Error:
         return (_open_quote(number, line),)
-    if any(cells[len(columns) :]):
-        return (_too_many(number, line, len(columns)),)
     by_name = dict(zip(columns, cells, strict=False))
+    if any(cells[len(columns) :]) or (len(cells) > len(columns) and _split_decimal(by_name)):
+        return (_too_many(number, line, len(columns)),)
     by_name.pop("", None)
     return Row(line=number, **by_name)
+
+
+def _split_decimal(cells: dict[str, str]) -> bool:
+    """Whether a line one cell too long may be one whose value 1000,5 fell apart at its comma."""
+    return all(cells.get(column, "").isdigit() for column in ("value", "plus_minus"))
 
 
 def _open_quote(number: int, line: str) -> Fault:

@@ -85,7 +85,15 @@ def written(value: object) -> str:
         return json.dumps(value if len(value) <= 60 else f"{value[:57]}…", ensure_ascii=False)
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, list | tuple):
+        return _cut(json.dumps(value, ensure_ascii=False, default=str))
     return _REPR.repr(value)[:120]
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= 120 else f"{text[:117]}…"
 
 
 def entry_of(loc: tuple[Any, ...], data: Any) -> Entry:  # noqa: ANN401 - any TOML value

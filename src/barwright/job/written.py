@@ -35,7 +35,9 @@ def as_typed(text: str) -> str:
     plain = "".join(_vulgar(c) for c in text.translate(_SAME)).replace("''", '"')
     plain = " ".join(plain.split())
     if not plain:
-        raise ValueError("a value was expected where nothing is written; write one, or take the line out")
+        raise ValueError(
+            "a value was expected where nothing is written; write one, or take the line out"
+        )
     if "," in plain:
         raise ValueError(decimal_comma(plain))
     return plain

@@ -40,11 +40,16 @@ def load(folder: Path) -> Job:
     """
     folder = _folder(Path(folder))
     text = _text_of(folder / JOB_FILE)
-    return parse(text, _text_of(folder / READINGS_FILE))
+    return parse(text, _text_of(folder / READINGS_FILE), folder=folder)
 
 
-def parse(toml: str, readings: str = "") -> Job:
+def parse(toml: str, readings: str = "", *, folder: Path | None = None) -> Job:
     r"""The job of two texts: job.toml and readings.csv.
+
+    Args:
+        toml: the one.
+        readings: the other.
+        folder: where the drawings lie that job.toml names; None leaves them unread.
 
     Raises:
         BadInput: as `load`.
@@ -59,7 +64,12 @@ def parse(toml: str, readings: str = "") -> Job:
     job, faults, broken = _validated(data, unit, lines)
     rows = read_readings(readings, unit, job.default_plus_minus)
     loose = reference_faults(job, marks=rows.marks, broken=broken, lines=lines)
-    found = list(islice(chain(foreign, faults, rows.faults, loose), MOST_FAULTS + 1))
+    drawn: tuple[Fault, ...] = ()
+    if folder is not None and (job.bought or job.plate):
+        from barwright.job.load_drawings import with_drawings
+
+        job, drawn = with_drawings(job, folder, lines)
+    found = list(islice(chain(foreign, faults, rows.faults, loose, drawn), MOST_FAULTS + 1))
     if found:
         raise BadInput(*_at_most(found))
     return job.model_copy(update={"readings": rows.readings})
@@ -129,18 +139,22 @@ def _not_toml(text: str, says: str) -> Fault:
 
 
 def _foreign(data: dict[str, Any], lines: Mapping[Entry, int]) -> list[Fault]:
-    """Readings do not belong into job.toml: they are taken out of the data and reported."""
-    if data.pop("readings", None) is None:
-        return []
+    """Readings and drawings do not belong into job.toml: taken out of the data and reported."""
+    belongs = {
+        "readings": (f"readings in {READINGS_FILE}", f"move them to {READINGS_FILE}"),
+        "drawings": ("drawings as files", "name the file: outline, or template"),
+    }
     return [
         Fault(
             file=JOB_FILE,
-            entry="readings",
-            line=line_of(lines, ("readings",)),
-            read="readings",
-            expected=f"readings in {READINGS_FILE}",
-            do=f"move them to {READINGS_FILE}",
+            entry=name,
+            line=line_of(lines, (name,)),
+            read=name,
+            expected=expected,
+            do=do,
         )
+        for name, (expected, do) in belongs.items()
+        if data.pop(name, None) is not None
     ]
 
 

@@ -15,6 +15,11 @@ from barwright.job.quantities import Angle, Length, PositiveLength, SomeLength
 FlatLength: TypeAlias = tuple[Length, Length]
 """x and y in a plate's own plane [mm]."""
 
+FileName: TypeAlias = Annotated[
+    str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f]+$")
+]
+"""A file in the job's folder, named from there on: bought/latch.dxf."""
+
 Between0And1: TypeAlias = Annotated[float, Field(gt=0.0, lt=1.0)]
 
 
@@ -38,6 +43,27 @@ class Sheet(Entry):
     k_factor: Between0And1 | None = None
     kerf: SomeLength = 0.0
     grain: Angle | None = None
+
+
+class Bought(Entry):
+    """[bought.NAME]: a part that is bought, by its outline as drawn.
+
+    Drawn as seen looking at its face, lying on what it is fixed to.
+
+    Attributes:
+        outline: a DXF file in the job's folder; its circles are the holes.
+        unit: of the drawing, where it stands above what the file says.
+        thickness: of the part [mm].
+        striker: the line a striker comes in by, from the mouth's edge to its seat, in the
+            drawing's own x and y [mm].
+        holes: centres of those holes that fix it [mm]; None takes every round one.
+    """
+
+    outline: FileName
+    unit: Literal["in", "mm"] | None = None
+    thickness: PositiveLength | None = None
+    striker: tuple[FlatLength, FlatLength] | None = None
+    holes: tuple[FlatLength, ...] | None = None
 
 
 class Placing(Entry):
@@ -92,6 +118,11 @@ class PlateTable(Entry):
         at: the plane, by three marks; not needed when the outline runs through marks.
         outline: corners in that plane [mm].
         marks: the outline as marks, at least three; their best plane is taken.
+        template: the outline as a traced template: NAME.json, or a .dxf; placed by `at`.
+        line: a line drawn on the template, by name: its ends come to the marks `origin` and
+            `along` of `at`. Without it the template's own origin and x axis do.
+        points: two points of the template [mm] in the place of such a line.
+        turned_over: whether the template lies in the plane with its other face up.
         offset: shift of the plate's near face out of the marks' plane [mm].
         corner: fillet radius at the outline's corners [mm].
         against: bars whose surface the edges follow, `gap` clear of it.
@@ -106,6 +137,10 @@ class PlateTable(Entry):
     at: Placing | None = None
     outline: tuple[FlatLength, ...] | None = None
     marks: tuple[Name, ...] | None = None
+    template: FileName | None = None
+    line: str | None = None
+    points: tuple[FlatLength, FlatLength] | None = None
+    turned_over: bool = False
     offset: Length = 0.0
     corner: SomeLength = 0.0
     against: tuple[Name, ...] = ()
@@ -137,6 +172,7 @@ class FittingTable(Entry):
 
 
 __all__ = [
+    "Bought",
     "FittingTable",
     "Flange",
     "FoldLine",

@@ -14,10 +14,11 @@ from typing import Annotated, Literal, TypeAlias
 from pydantic import AliasChoices, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from barwright.geometry.vectors import Point
+from barwright.job.drawings import Drawing
 from barwright.job.entry import Entry, Name
 from barwright.job.frozen import FrozenMap, frozen
 from barwright.job.load_cases import FitTable, LoadTable, StrengthTable
-from barwright.job.plate_schema import PlateTable, Sheet
+from barwright.job.plate_schema import Bought, PlateTable, Sheet
 from barwright.job.quantities import (
     Angle,
     AngleDoubt,
@@ -30,6 +31,7 @@ from barwright.job.quantities import (
     Written,
 )
 from barwright.job.tolerance_schema import Tolerance
+from barwright.job.trim_schema import Trim
 
 Kind: TypeAlias = Literal[
     "tape",
@@ -284,9 +286,12 @@ class Job(Entry):
     Attributes:
         job: name and units.
         readings: what was measured.
-        stock, bender, saw, bar, leaf, sheet, plate, fitting, twin: the tables of job.toml, by name.
+        stock, bender, saw, bar, leaf, sheet, plate, bought, fitting, twin: the tables of job.toml,
+            by name.
         fit, load, strength: how things fit, what pushes, and how the frame is held and judged.
         tolerance: how well the shop makes things.
+        trim: what the mock-up taught, taken off the parts.
+        drawings: the outlines that its tables name, as read from their files.
     """
 
     job: JobTable = JobTable()
@@ -298,13 +303,20 @@ class Job(Entry):
     leaf: FrozenMap[Leaf] = FrozenMap()
     sheet: FrozenMap[Sheet] = FrozenMap()
     plate: FrozenMap[PlateTable] = FrozenMap()
+    bought: FrozenMap[Bought] = FrozenMap()
     fitting: FrozenMap[FittingUse] = FrozenMap()
     fit: FrozenMap[FitTable] = FrozenMap()
     load: FrozenMap[LoadTable] = FrozenMap()
     strength: StrengthTable = StrengthTable()
     tolerance: Tolerance = Tolerance()
+    trim: tuple[Trim, ...] = ()
     twin: Twin = Twin()
     readings: tuple[Reading, ...] = ()
+    drawings: tuple[Drawing, ...] = ()
+
+    def drawing(self, file: str) -> Drawing | None:
+        """The drawing of that file; None where it was not read."""
+        return next((d for d in self.drawings if d.file == file), None)
 
 
 __all__ = [
@@ -312,6 +324,7 @@ __all__ = [
     "Axis",
     "Bar",
     "Bender",
+    "Bought",
     "Cope",
     "DefaultPlusMinus",
     "Entry",
@@ -332,5 +345,6 @@ __all__ = [
     "Sheet",
     "Stock",
     "Tolerance",
+    "Trim",
     "Twin",
 ]

@@ -45,8 +45,8 @@ def hinge_diameters(
         spacer_od: outside diameter of the sleeve on the bolt [mm].
         bushing_od: outside diameter of the bushing on the sleeve [mm].
 
-    >>> hinge_diameters(inches=True), hinge_diameters(inches=False, bolt=16.0)
-    ((12.7, 19.05, 28.575), (16.0, 22.0, 31.0))
+    >>> hinge_diameters(inches=False), hinge_diameters(inches=False, bolt=16.0)
+    ((12.0, 18.0, 27.0), (16.0, 22.0, 31.0))
     """
     pin = bolt or (12.7 if inches else 12.0)
     sleeve = spacer_od or pin + (6.35 if inches else 6.0)

@@ -9,9 +9,10 @@ off clear of the bend's radius. The striker's way in is what it sweeps and a cle
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from shapely.geometry import MultiPoint, Polygon, box
 from shapely.geometry import Point as Dot
 from shapely.geometry.base import BaseGeometry
@@ -24,16 +25,27 @@ from barwright.job.plate_schema import FittingTable, FlatLength
 from barwright.job.quantities import PositiveLength, SomeLength
 from barwright.plates.against import Shadow, cut, following
 from barwright.plates.blank import Blank, Plate, blank, bored, flange, part_of
-from barwright.plates.fittings.striker_gusset import Striker, pin_body, placed, room
 from barwright.plates.fittings.striker_gusset import Table as StrikerTable
+from barwright.plates.fittings.striker_gusset import pin_body, placed, room
 from barwright.plates.hinged import Hung, hung, shifted
 from barwright.plates.joint import Joint, Made, line_body
+from barwright.plates.latch_outline import (
+    SPARE,
+    Latch,
+    as_hardware,
+    latch_findings,
+    mounted,
+    mouth_cut,
+    not_read,
+    pads,
+)
 from barwright.plates.latching import Closing, doubt_along, findings
 from barwright.plates.outline import circle
 from barwright.plates.part import Flat, Loop, Part
 from barwright.plates.shadow import near
 from barwright.plates.shapes import largest
 from barwright.plates.slots import Tab, slot_for, with_tab
+from barwright.plates.striker import Striker
 from barwright.swing.mouth import mouth
 
 PRACTICE = "common practice, no source"
@@ -44,16 +56,20 @@ class Table(FittingTable):
 
     Attributes:
         on: the standing bar it is welded to; None takes the nearest to the leaf's end.
+        part: the latch, a [bought] part: its round holes are bored, its striker line is the way
+            in; instead of `holes`.
         holes: centres of the latch's fixing holes, from the striker's centre: outward, and the
             way the leaf opens [mm]; None takes two beside the mouth.
         hole: their diameter [mm].
-        reversed: whether the latch is mounted the other way round: holes inward for outward.
+        reversed: whether the latch is mounted the other way round: on its other face, holes
+            inward for outward.
         clearance: round the swept striker [mm].
         depth: of the folded leg, outside [mm]; None takes what the gussets need.
         gussets: how many stand in the fold: 0, 1 or 2.
     """
 
     on: str | None = None
+    part: str | None = None
     holes: tuple[FlatLength, ...] | None = None
     hole: PositiveLength = 6.6
     reversed: bool = False
@@ -73,9 +89,17 @@ def latch_carrier(joint: Joint) -> Made:
     s = made.knows["striker"] if made else placed(joint, StrikerTable(), h)
     c = _Carrier(joint, table, h, s)
     parts = c.parts()
+    latch = () if c.latch is None else (as_hardware(c.latch, h, s),)
+    bolt = s.name.rpartition(".")[0] + ".bolt"
     joins = [(parts[0].name, c.post.name), *((g.name, parts[0].name) for g in parts[1:])]
-    rests = frozenset({(c.s.name, parts[0].name)})
-    return Made(parts=parts, findings=c.findings(), rests=rests, joins=frozenset(joins))
+    return Made(
+        parts=parts,
+        hardware=latch,
+        findings=c.findings(),
+        intended=frozenset((bolt, item.name) for item in latch),
+        rests=frozenset({(c.s.name, parts[0].name)}),
+        joins=frozenset(joins),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,6 +117,11 @@ class _Carrier:
     def __init__(self, joint: Joint, table: Table, h: Hung, s: Striker) -> None:
         self.joint, self.table, self.h, self.s = joint, table, h, s
         self.plate: Plate = joint.plate(table)
+        self.latch: Latch | None = None
+        if table.part is not None:
+            room_ = s.near_face - s.thickness / 2.0 - SPARE
+            self.latch = mounted(joint, table.part, s, turned_over=table.reversed, room=room_)
+        self.face: BaseGeometry = Polygon()
         self.fixing: tuple[Loop, ...] = ()
         self.post, self.free, self.at = room(joint, table.on, h)
         reach = 3.0 * self.free + 150.0
@@ -141,7 +170,10 @@ class _Carrier:
         )
         gap = self.joint.gap(self.table)
         b = cut(b, following(self.tube, gap), following(self.others, gap + 1.0), self._mouth())
-        self.fixing = self._holes(b.regions[0].shape)
+        if self.latch is not None:
+            b = replace(b, relief=(*b.relief, mouth_cut(self.latch, self.s, self.table.clearance)))
+        self.face = b.regions[0].shape.difference(shapely.union_all(b.relief))
+        self.fixing = self._holes(self.face)
         return bored(b, *self.fixing)
 
     def _base(self) -> Polygon:
@@ -152,10 +184,15 @@ class _Carrier:
         far_v = max(v + self.post.radius, e.front)
         outer = MultiPoint([(u1, e.back), (u1, e.front), (u, e.back), (u, far_v)]).convex_hull
         whole = near_.union(outer)
+        if self.latch is not None:
+            lane = box(-1e4, e.back, 1e4, e.front)
+            whole = whole.union(pads(self.latch, self.plate.thickness) & lane)
         return largest(whole)
 
     def _holes(self, shape: BaseGeometry) -> tuple[Loop, ...]:
         """The latch's fixing holes: as asked for, or two where there is room beside the mouth."""
+        if self.latch is not None and self.table.holes is None:
+            return tuple(circle(at, d / 2.0, hole=True) for at, d in self.latch.fixing)
         rows, reach = self.table.holes, self.s.reach
         way = -1.0 if self.table.reversed else 1.0
         asked = [(reach + way * u, v) for u, v in rows or ()]
@@ -256,8 +293,17 @@ class _Carrier:
 
     def findings(self) -> tuple[Finding, ...]:
         """How striker and stop meet the carrier, and whether the latch can be fixed on."""
+        if self.latch is not None:
+            return (*self._latch_findings(self.latch), *findings(self._closing()))
         none = [] if self.fixing or self.table.holes == () else [self._no_holes()]
-        return (*none, *findings(self._closing()))
+        lost = [not_read(self.joint, self.table.part)] if self.table.part else []
+        return (*lost, *none, *findings(self._closing()))
+
+    def _latch_findings(self, latch: Latch) -> tuple[Finding, ...]:
+        tubes = Body(name="tubes", solids=(*self.tube.solids, *self.others.solids))
+        return latch_findings(
+            latch, self.h, self.s, plate=self.face, thickness=self.plate.thickness, tubes=tubes
+        )
 
     def _closing(self) -> Closing:
         s, m = self.s, self.h.motion

@@ -9,14 +9,12 @@ front edge.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from shapely.geometry import box
 
 from barwright.findings import Finding, Level
-from barwright.geometry.pose import Pose
 from barwright.geometry.solids import Body, Rod
 from barwright.geometry.vectors import point
 from barwright.job.plate_schema import FittingTable
@@ -25,10 +23,12 @@ from barwright.plates.against import cut, following
 from barwright.plates.blank import blank, bored, flange, part_of
 from barwright.plates.hinged import Hung, hung, shifted, where_crossed
 from barwright.plates.joint import CannotMake, Joint, Made, line_body
+from barwright.plates.latch_outline import latch_gap_for
 from barwright.plates.outline import slot
 from barwright.plates.part import Hardware, Part
 from barwright.plates.shadow import near
 from barwright.plates.shapes import largest
+from barwright.plates.striker import Striker
 from barwright.tubes.bars import BuiltBar
 
 PRACTICE = "common practice, no source"
@@ -43,7 +43,8 @@ class Table(FittingTable):
             between the bar's end and the standing tube.
         bolt: diameter of the striker's bolt [mm].
         adjust: how far the striker can be moved in its slot, in all [mm].
-        latch_gap: between this plate and the latch carrier: the latch's own thickness [mm].
+        latch_gap: between this plate and the latch carrier [mm]; None takes 3 mm more than the
+            bought latch is thick, or 14 mm.
         flank: how far the plate runs along the bar for its weld [mm].
         flange: reach of the stop flange past the carrier's far face [mm].
         stop_gap: between the stop flange and the carrier when closed [mm].
@@ -54,43 +55,11 @@ class Table(FittingTable):
     reach: PositiveLength | None = None
     bolt: PositiveLength | None = None
     adjust: SomeLength = 8.0
-    latch_gap: PositiveLength = 14.0
+    latch_gap: PositiveLength | None = None
     flank: PositiveLength | None = None
     flange: SomeLength = 5.0
     stop_gap: SomeLength = 0.5
     side: Literal["below", "above"] = "below"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Striker:
-    """Where the striker and the stop come to be: what the latch's carrier goes by.
-
-    Everything in the frame at the leaf's end: u outward, v the way it opens, w the axis [mm].
-
-    Attributes:
-        reach: u of the striker's bolt; its v is 0.
-        bolt, adjust: its diameter, and how far it can be moved along v in all.
-        far: sign along w of the side the latch lies on.
-        near_face: |w| of the carrier's face toward the gusset.
-        stop_v: v of the stop flange's inner face.
-        stop_u: from and to, along u.
-        stop_gap: to the carrier's front edge when closed.
-        flange: how far the stop flange reaches past the carrier's far face.
-        thickness: of the gusset.
-        name: of the gusset.
-    """
-
-    reach: float
-    bolt: float
-    adjust: float
-    far: float
-    near_face: float
-    stop_v: float
-    stop_u: tuple[float, float]
-    stop_gap: float
-    flange: float
-    thickness: float
-    name: str
 
 
 def striker_gusset(joint: Joint) -> Made:
@@ -123,7 +92,7 @@ def placed(joint: Joint, table: Table, h: Hung) -> Striker:
         bolt=bolt,
         adjust=table.adjust,
         far=-h.upward if table.side == "below" else h.upward,
-        near_face=p.thickness / 2.0 + table.latch_gap,
+        near_face=p.thickness / 2.0 + _latch_gap(joint, table),
         stop_v=tangent + p.radius,
         stop_u=(3.0 + _end_reach(h), reach + 1.6 * bolt),
         stop_gap=table.stop_gap,
@@ -131,6 +100,12 @@ def placed(joint: Joint, table: Table, h: Hung) -> Striker:
         thickness=p.thickness,
         name=f"{joint.name}.gusset",
     )
+
+
+def _latch_gap(joint: Joint, table: Table) -> float:
+    """Room for the latch between the two plates [mm]."""
+    leaf = joint.motion.leaf if joint.motion is not None else ""
+    return table.latch_gap or latch_gap_for(joint.job, leaf) or 14.0
 
 
 def _end_reach(h: Hung) -> float:
@@ -177,7 +152,7 @@ def _part(joint: Joint, table: Table, h: Hung, s: Striker) -> Part:
     beside = box(-flank, low, s.stop_u[1], 0.0)
     out = box(s.stop_u[0], low, s.stop_u[1], tangent)
     b = blank(p, largest(beside | out), pose)
-    deep = table.latch_gap + p.thickness + table.flange - p.radius
+    deep = _latch_gap(joint, table) + p.thickness + table.flange - p.radius
     start, end = (s.stop_u[1], tangent), (s.stop_u[0], tangent)
     b = flange(b, start, end, reach=deep, angle=s.far * math.pi / 2.0)
     b = cut(
@@ -231,4 +206,4 @@ def _findings(joint: Joint, table: Table, h: Hung, s: Striker) -> tuple[Finding,
     )
 
 
-__all__ = ["Pose", "Striker", "Table", "pin_body", "placed", "room", "striker_gusset"]
+__all__ = ["Table", "pin_body", "placed", "room", "striker_gusset"]

@@ -31,6 +31,7 @@ from barwright.swing.motion import Motion, Swing
 from barwright.tubes.bars import Bars
 from barwright.tubes.bodies import body_of as body_of_bar
 from barwright.tubes.make import make as make_bars
+from barwright.tubes.trim import trimmed
 
 REMEMBERED = 16
 """How many results of each stage are kept: an undo finds its answer still there."""
@@ -76,7 +77,7 @@ def build(job: Job) -> Build:
         BadInput: the readings do not hold together, or a table asks for what cannot be.
     """
     marks = solve(job)
-    bars = _bars(_only(job, "stock", "bender", "bar", "leaf", "twin"), marks)
+    bars = _bars(_only(job, *_OF_BARS), marks)
     motions = _motions(_only(job, "bar", "leaf", "twin"), marks)
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
     around = _around(bars, parts, motions)
@@ -113,6 +114,7 @@ def solve(job: Job) -> Marks:
     return _marks(job.readings, tuple(sorted(radius_of(job).items())))
 
 
+_OF_BARS = ("stock", "bender", "bar", "leaf", "twin", "tolerance", "trim")
 _ALL_BUT_READINGS = tuple(name for name in Job.model_fields if name not in {"readings", "job"})
 
 
@@ -129,7 +131,8 @@ def _marks(readings: tuple[Reading, ...], radii: Radii) -> Marks:
 
 @lru_cache(REMEMBERED)
 def _bars(job: Job, marks: Marks) -> Bars:
-    return make_bars(job, marks)
+    made = make_bars(job, marks)
+    return trimmed(made, job) if job.trim else made
 
 
 @lru_cache(REMEMBERED)

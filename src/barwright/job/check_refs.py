@@ -44,6 +44,23 @@ def reference_faults(
         yield from fit_faults(book, name)
     yield from strength_faults(book)
     yield from _twin(book)
+    yield from _trims(book)
+
+
+def _trims(book: Book) -> Iterator[Fault]:
+    """The bars that are trimmed; plates have their names from fittings, which are not made yet."""
+    if book.lost("bar"):
+        return
+    for i, trim in enumerate(book.job.trim):
+        if trim.bar is not None:
+            yield from unknown_name(
+                book,
+                ("trim", str(i + 1), "bar"),
+                trim.bar,
+                known=book.bars_and_twins,
+                what="a bar of job.toml",
+                add="take this trim out",
+            )
 
 
 def _twin(book: Book) -> Iterator[Fault]:

@@ -65,7 +65,7 @@ def _end_tools(
     end: End, tube: float, others: tuple[Receiver, ...], face: Plane | None, gap: float
 ) -> Iterator[TopoDS_Shape]:
     """All that is taken off one end."""
-    shift = Pose(shift=point(gap * np.array(end.along)))
+    shift = Pose(shift=point((gap + end.trim) * np.array(end.along)))
     for other in others:
         yield from (brep.placed(tool, shift) for tool in _tools(end, tube, other))
     if face is not None:

@@ -16,6 +16,7 @@ from barwright.plates.checks import check
 from barwright.plates.gauge import gauged
 from barwright.plates.joint import CannotMake, Joint, Made
 from barwright.plates.part import Parts
+from barwright.plates.trim import trimmed, unknown
 from barwright.plates.twin_fit import twin_joins
 from barwright.plates.twins import twinned
 from barwright.plates.user import user_plates
@@ -83,7 +84,7 @@ def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Pa
         faults += error.faults
     if faults:
         raise BadInput(*faults)
-    return _fitted(twinned(_gathered(made), job, motions), bars)
+    return _fitted(_twinned(_gathered(made, job), job, motions), bars)
 
 
 def _made(kind: str, joint: Joint) -> Made:
@@ -171,13 +172,26 @@ def _nothing_left(name: str, error: NothingLeft) -> Finding:
     )
 
 
-def _gathered(made: list[Made]) -> Parts:
-    plates = tuple(gauged(p) for m in made for p in m.parts)
+def _twinned(made: Parts, job: Job, motions: tuple[Motion, ...]) -> Parts:
+    """The parts and their twins; those twins trimmed that have trims of their own."""
+    both = twinned(made, job, motions)
+    if not job.trim:
+        return both
+    first = len(made.parts)
+    twins, said = trimmed(both.parts[first:], job.trim)
+    lost = unknown(both.parts, job.trim)
+    return replace(both, parts=(*made.parts, *twins), findings=(*both.findings, *said, *lost))
+
+
+def _gathered(made: list[Made], job: Job) -> Parts:
+    generated = tuple(p for m in made for p in m.parts)
+    cut, trims = trimmed(generated, job.trim) if job.trim else (generated, ())
+    plates = tuple(gauged(p) for p in cut)
     found: tuple[Finding, ...] = tuple(f for m in made for f in m.findings)
     return Parts(
         parts=plates,
         hardware=tuple(h for m in made for h in m.hardware),
-        findings=(*found, *check(plates)),
+        findings=(*found, *trims, *check(plates)),
         intended=frozenset().union(*(m.intended for m in made)),
         rests=frozenset().union(*(m.rests for m in made)),
         joins=frozenset().union(*(m.joins for m in made)),

@@ -72,6 +72,8 @@ class Part:
             panel is the one that holds the local origin, or lies nearest to it.
         rides: the leaf it swings with; empty when it stands still.
         twin_of: the part this one mirrors; empty for one made from the job itself.
+        generated: of a trimmed part, its outline before; of a trimmed twin, that of the part it
+            mirrors. What its corners are numbered by: see `plates.corners.corners_of`.
     """
 
     name: str
@@ -86,6 +88,7 @@ class Part:
     placed: Pose = UNMOVED
     rides: str = ""
     twin_of: str = ""
+    generated: Loop | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -37,6 +37,7 @@ class End:
         cope: shape (360,): position [mm] of the cut along `along` from `origin`, at each whole
             degree round `along` by the right hand from `zero`, cleared over the whole wall.
         bushing: what it is coped to on its leaf's hinge axis; None elsewhere.
+        trim: how much of `cope` was taken off afterward, as the mock-up taught [mm].
     """
 
     mark: str
@@ -46,6 +47,7 @@ class End:
     against: tuple[str, ...]
     cope: Floats
     bushing: Bushing | None = None
+    trim: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -79,7 +79,6 @@ def serve(folder: Path, where: Place, ready: Callable[[], None]) -> None:
         timeout_graceful_shutdown=1,
         lifespan="on",
     )
-    where.listening.listen(128)  # who comes before the server is up waits and is not refused
     ready()
     uvicorn.Server(config).run(sockets=[where.listening])
 
@@ -92,6 +91,7 @@ def _bound(host: str, port: int | None) -> socket.socket:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((host, number))
+            listening.listen(128)  # who comes before the server is up waits and is not refused
         except (OSError, OverflowError):
             listening.close()
             continue

@@ -8,6 +8,7 @@ import numpy as np
 from shapely import unary_union
 from shapely.geometry import Polygon
 
+from barwright.findings import Finding, Level
 from barwright.geometry.pose import Pose, frame, pose_of
 from barwright.geometry.vectors import Floats
 from barwright.job.errors import BadInput, Fault
@@ -20,6 +21,7 @@ from barwright.plates.blank import Blank, Plate, blank, bored, flange, part_of
 from barwright.plates.joint import Made, line_body
 from barwright.plates.outline import circle, points, rounded, slot
 from barwright.plates.part import Fold, Loop, Part
+from barwright.plates.template import Laid, laid
 from barwright.survey.marks import Marks
 from barwright.tubes.bars import Bars
 
@@ -32,24 +34,33 @@ def user_plates(job: Job, marks: Marks, bars: Bars) -> Made:
             them together.
     """
     made: list[Part] = []
+    found: list[Finding] = []
     faults: list[Fault] = []
     for name, table in job.plate.items():
+        if table.template is not None and job.drawing(table.template) is None:
+            found.append(_not_read(name, table.template))
+            continue
         try:
-            made.append(_part(name, table, job, marks, bars))
+            part, said = _part(name, table, job, marks, bars)
+            made.append(part)
+            found += said
         except BadInput as error:
             faults += error.faults
     if faults:
         raise BadInput(*faults)
     joins = {(p.name, bar) for p in made for bar in job.plate[p.name].against}
-    return Made(parts=tuple(made), joins=frozenset(joins))
+    return Made(parts=tuple(made), joins=frozenset(joins), findings=tuple(found))
 
 
-def _part(name: str, table: PlateTable, job: Job, marks: Marks, bars: Bars) -> Part:
+def _part(
+    name: str, table: PlateTable, job: Job, marks: Marks, bars: Bars
+) -> tuple[Part, tuple[Finding, ...]]:
     entry = f"plate.{name}"
     plate = _plate(entry, table, job)
-    placed, corners = _plane(entry, table, marks)
+    traced = _traced(name, table, job, marks)
+    placed, corners = _plane(entry, table, marks, traced)
     placed = placed.after(pose_of(np.eye(3), (0.0, 0.0, table.offset)))
-    loop = rounded(corners, table.corner)
+    loop = traced.outline if traced else rounded(corners, table.corner)
     base = Polygon(points(loop))
     if not base.is_valid or base.area < 1.0:
         raise _bad(
@@ -57,6 +68,8 @@ def _part(name: str, table: PlateTable, job: Job, marks: Marks, bars: Bars) -> P
         )
     b = blank(plate, base, placed)
     for row in _apart(table.flanges, len(corners), plate):
+        if row.edge < len(corners) and traced and loop.vertices[row.edge][2]:
+            raise _bad(f"{entry}.flanges.edge", str(row.edge), "a straight edge", "name another")
         b = _flanged(entry, b, corners, row)
     if _overlap(b) > 1.0:
         raise _bad(
@@ -68,13 +81,45 @@ def _part(name: str, table: PlateTable, job: Job, marks: Marks, bars: Bars) -> P
     for bar in _against(entry, table, bars):
         gap = job.job.weld_gap if table.gap is None else table.gap
         b = cut(b, following(line_body(bars.named(bar)), gap))
-    b = bored(b, *(_hole(h) for h in table.holes))
+    b = bored(b, *(traced.holes if traced else ()), *(_hole(h) for h in table.holes))
     centre = base.representative_point()
     try:
-        part = part_of(b, name, keep=(centre.x, centre.y), rides=table.rides)
+        etch = traced.etch if traced else ()
+        part = part_of(b, name, keep=(centre.x, centre.y), rides=table.rides, etch=etch)
     except ValueError as error:
         raise _bad(entry, "", str(error), "move the outline off the tubes it follows") from None
-    return _with_folds(part, table, plate)
+    return _with_folds(part, table, plate), traced.findings if traced else ()
+
+
+def _traced(name: str, table: PlateTable, job: Job, marks: Marks) -> Laid | None:
+    """The plate's template in its own plane; None for a plate without one.
+
+    Raises:
+        BadInput: it is not placed by `at`, has an outline besides, or has no such line.
+    """
+    drawing = None if table.template is None else job.drawing(table.template)
+    if drawing is None:
+        return None
+    if table.at is None or table.outline is not None or table.marks is not None:
+        raise _bad(
+            f"plate.{name}.template",
+            table.template or "",
+            "a template placed by `at`, and no `outline` or `marks` besides",
+            "add at = { origin, along, toward }, and take the other out",
+        )
+    for key in ("origin", "along"):
+        _at(f"plate.{name}.at.{key}", getattr(table.at, key), marks)
+    return laid(name, table, drawing, marks)
+
+
+def _not_read(name: str, file: str) -> Finding:
+    return Finding(
+        code="plates.template",
+        level=Level.LOOK,
+        subject=f"plate.{name}",
+        says=f"{file} was not read here, and the plate is left out.",
+        remedy="check the job from its folder",
+    )
 
 
 def _with_folds(part: Part, table: PlateTable, plate: Plate) -> Part:
@@ -108,11 +153,16 @@ def _plate(entry: str, table: PlateTable, job: Job) -> Plate:
     return Plate(thickness=table.thickness, radius=table.thickness, material=table.material)
 
 
-def _plane(entry: str, table: PlateTable, marks: Marks) -> tuple[Pose, Floats]:
+def _plane(
+    entry: str, table: PlateTable, marks: Marks, traced: Laid | None = None
+) -> tuple[Pose, Floats]:
     """Where the plate's plane stands, and the outline's corners in it, anticlockwise."""
     if table.marks is not None:
         return _through(entry, table.marks, marks)
-    if table.at is None or table.outline is None or len(table.outline) < 3:
+    outline = table.outline
+    if traced is not None:
+        outline = tuple((x, y) for x, y, _ in traced.outline.vertices)
+    if table.at is None or outline is None or len(outline) < (2 if traced else 3):
         raise _bad(entry, "", "an outline of three corners or more with `at`, or `marks`", "")
     a, b, c = (
         np.array(_at(f"{entry}.at.{k}", getattr(table.at, k), marks))
@@ -122,7 +172,8 @@ def _plane(entry: str, table: PlateTable, marks: Marks) -> tuple[Pose, Floats]:
         pose = frame(a, b - a, c - a)
     except ValueError:
         raise _bad(f"{entry}.at", "", "three marks not in line", "name another mark") from None
-    return pose, _anticlockwise(np.array(table.outline))
+    corners = np.array(outline)
+    return pose, corners if traced else _anticlockwise(corners)
 
 
 def _through(entry: str, names: tuple[str, ...], marks: Marks) -> tuple[Pose, Floats]:

@@ -23,11 +23,10 @@ from barwright.survey.check import check as check_survey
 from barwright.survey.marks import Marks
 from barwright.survey.radii import radius_of
 from barwright.survey.solve import solve as adjust
-from barwright.swing.check import Around
 from barwright.swing.check import check as check_swings
-from barwright.swing.clearance import swing
 from barwright.swing.make import motions as make_motions
 from barwright.swing.motion import Motion, Swing
+from barwright.swing.passing import Around, passing
 from barwright.tubes.bars import Bars
 from barwright.tubes.bodies import body_of as body_of_bar
 from barwright.tubes.make import make as make_bars
@@ -161,16 +160,14 @@ def _around_one(leaf: str, bodies: list[tuple[Body, str]], parts: Parts) -> Arou
         movers=tuple(body for body, rides in bodies if rides == leaf),
         standing=tuple(body for body, rides in bodies if rides != leaf),
         allowed=parts.intended,
+        rests=parts.rests,
     )
 
 
 @lru_cache(REMEMBERED)
 def _swings(motions: tuple[Motion, ...], around: Arounds) -> tuple[Swing, ...]:
     near = dict(around)
-    return tuple(
-        swing(m, near[m.leaf].movers, near[m.leaf].standing, allowed=near[m.leaf].allowed)
-        for m in motions
-    )
+    return tuple(passing(m, near[m.leaf]) for m in motions)
 
 
 @lru_cache(REMEMBERED)

@@ -11,6 +11,7 @@ from barwright.geometry.solids import Block, Body, Rod
 from barwright.swing.check import Around, check
 from barwright.swing.clearance import swing
 from barwright.swing.motion import Motion
+from barwright.swing.passing import passing
 
 TURN = Motion(leaf="side", bars=(), through=(0.0, 0.0, 0.0), along=(0.0, 0.0, 1.0), opens=1.5)
 BAR = Body(name="bar", solids=(Rod(start=(30, 0, 0), end=(600, 0, 0), radius=20.0),))
@@ -36,7 +37,7 @@ def wall(gap: float) -> Body:
 
 def found(*standing: Body, wanted: float = 1.5):
     around = Around(movers=(BAR,), standing=standing)
-    met = swing(TURN, around.movers, around.standing)
+    met = passing(TURN, around, wanted=wanted)
     (finding,) = check((met,), (TURN,), {"side": around}, wanted=wanted)
     return finding
 

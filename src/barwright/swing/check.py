@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,39 +14,16 @@ from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats, point, unit
 from barwright.swing.clearance import swing
 from barwright.swing.motion import Motion, Swing
+from barwright.swing.passing import WANTED, Around, passing
 from barwright.swing.place import moved
 
 PRACTICE = "common practice, no source"
 
-WANTED = 1.5
-"""A leaf is to clear all it is not meant to touch by this [mm], when nothing else is said."""
-
 FARTHEST = 60.0
 """Remedies larger than this are not offered [mm]."""
 
-AT_REST = math.radians(0.01)
-"""A least clearance this near closed is how the leaf lies at rest [rad]."""
-
-PAST_REST = math.radians(6.0)
-"""From here on the leaf is to have left its stop [rad]."""
-
 FINE = 0.1
 """Remedies are worked out to this, upward [mm]."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Around:
-    """A leaf's bodies and what stands round it.
-
-    Attributes:
-        movers: all that swings with it, as it stands when closed.
-        standing: all that stands still.
-        allowed: (moving, standing) bodies that are meant to touch.
-    """
-
-    movers: tuple[Body, ...]
-    standing: tuple[Body, ...]
-    allowed: frozenset[tuple[str, str]] = frozenset()
 
 
 def check(
@@ -59,7 +36,7 @@ def check(
     """One finding a leaf: what it touches, or how near it comes; twins by their own.
 
     Args:
-        swings: what each leaf meets, as worked out.
+        swings: what each leaf passes, as worked out by `passing`.
         motions: how each moves.
         around: by leaf, its bodies: remedies are tried on them, and are empty without.
         wanted: clearance wanted [mm].
@@ -70,10 +47,8 @@ def check(
 
 
 def _found(met: Swing, motion: Motion, around: Around | None, wanted: float) -> Finding:
-    rests = ""
-    if around is not None:
-        met, lying = _under_way(met, motion, around, wanted)
-        rests = "".join(f"Closed, {m} lies {gap:.2f} mm from {s}. " for (m, s), gap in lying)
+    rests = "".join(f"Closed, {m} lies {gap:.2f} mm from {s}. " for m, s, gap in met.lying)
+    met = met.under_way or met
     if met.first_contact is not None:
         return _touching(met, motion, around, wanted)
     if met.least_pair is not None and met.least_clearance < wanted:
@@ -81,59 +56,10 @@ def _found(met: Swing, motion: Motion, around: Around | None, wanted: float) -> 
     return _free(met, motion, wanted, rests)
 
 
-_Lying = tuple[tuple[str, str], float]
-"""A moving and a standing part that lie against one another when closed, and their gap [mm]."""
-
-
-def _under_way(
-    met: Swing, motion: Motion, around: Around, wanted: float
-) -> tuple[Swing, tuple[_Lying, ...]]:
-    """The swing apart from what lies near when closed: stops and the sides of a hinge's mouth.
-
-    Pairs that are nearest when closed, and nearer than wanted, count from PAST_REST on; all
-    others over the whole swing.
-    """
-    lying: dict[tuple[str, str], float] = {}
-    while met.least_pair is not None and _at_rest(met) and met.least_clearance < wanted:
-        lying[met.least_pair] = met.least_clearance
-        without = around.allowed | lying.keys()
-        met = swing(motion, around.movers, around.standing, allowed=without)
-    for pair in lying:
-        met = _worse(met, _past_rest(pair, motion, around))
-    return met, tuple(lying.items())
-
-
-def _at_rest(met: Swing) -> bool:
-    return met.first_contact is None and met.at < AT_REST
-
-
-def _past_rest(pair: tuple[str, str], motion: Motion, around: Around) -> Swing:
-    """The swing of one pair from a little open on."""
-    sense = math.copysign(1.0, motion.opens)
-    ajar = motion.pose(sense * PAST_REST)
-    left = swing(
-        replace(motion, opens=motion.opens - sense * PAST_REST),
-        tuple(moved(b, ajar) for b in around.movers if b.name == pair[0]),
-        tuple(b for b in around.standing if b.name == pair[1]),
-    )
-    first = None if left.first_contact is None else left.first_contact + PAST_REST
-    return replace(left, first_contact=first, at=left.at + PAST_REST)
-
-
-def _worse(one: Swing, other: Swing) -> Swing:
-    """The one that touches first, or that comes nearer."""
-    never = math.inf
-    first = [never if s.first_contact is None else s.first_contact for s in (one, other)]
-    if first[0] != first[1]:
-        return one if first[0] < first[1] else other
-    return one if one.least_clearance <= other.least_clearance else other
-
-
 def _clears(motion: Motion, around: Around, wanted: float) -> bool:
     """Whether a leaf clears everything by what is wanted, its rest when closed aside."""
-    met = swing(motion, around.movers, around.standing, allowed=around.allowed)
-    met, _ = _under_way(met, motion, around, wanted)
-    return met.first_contact is None and met.least_clearance >= wanted
+    met = passing(motion, around, wanted=wanted).under_way
+    return met is not None and met.first_contact is None and met.least_clearance >= wanted
 
 
 def _touching(met: Swing, motion: Motion, around: Around | None, wanted: float) -> Finding:
@@ -254,7 +180,7 @@ def _trim(
     other = next(b for b in around.standing if b.name == pair[1])
 
     def clear(by: float) -> bool:
-        back = Around(movers=one, standing=(_shifted(other, by * away),))
+        back = replace(around, movers=one, standing=(_shifted(other, by * away),))
         return _clears(motion, back, wanted)
 
     return _least(clear)
@@ -296,3 +222,6 @@ def _least(clear: Callable[[float], bool]) -> float | None:
         middle = 0.5 * (low + high)
         low, high = (low, middle) if clear(middle) else (middle, high)
     return math.ceil(high / FINE - 1e-9) * FINE
+
+
+__all__ = ["Around", "check"]

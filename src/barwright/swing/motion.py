@@ -45,6 +45,8 @@ class Swing:
         least_clearance: the smallest gap [mm] over the swing (up to first contact: then 0).
         at: the angle [rad] where that gap is found.
         least_pair: (moving part, standing part) of the smallest gap; None with nothing near.
+        lying: (moving part, standing part, gap [mm]) of what lies near when closed on purpose.
+        under_way: the same swing apart from what lies so; None where that was not looked at.
     """
 
     leaf: str
@@ -54,3 +56,5 @@ class Swing:
     least_clearance: float
     at: float
     least_pair: tuple[str, str] | None
+    lying: tuple[tuple[str, str, float], ...] = ()
+    under_way: Swing | None = None

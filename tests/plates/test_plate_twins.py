@@ -1,4 +1,4 @@
-"""Mirrored parts: the same part, one to be turned over, or a true left and right."""
+"""Mirrored parts: where they stand, and that they are whole."""
 
 import math
 from dataclasses import replace
@@ -18,7 +18,7 @@ from barwright.plates.make import parts
 from barwright.plates.outline import circle
 from barwright.plates.part import Parts
 from barwright.plates.solids import body_of
-from barwright.plates.twins import handedness, mirror_body, twin, twinned
+from barwright.plates.twins import mirror_body, twin, twinned
 from barwright.tubes.bars import Bars
 
 
@@ -31,21 +31,6 @@ def plate(shape, *flanges, holes=()):
 
 UP = ((40, 0), (40, 20), math.pi / 2.0)
 OFF = circle((10, 6), 2.0, hole=True)
-
-
-@pytest.mark.parametrize(
-    ("part", "handed"),
-    [
-        (plate(box(0, 0, 40, 20)), "identical"),
-        (plate(box(0, 0, 40, 20), holes=(OFF,)), "flippable"),
-        (plate(box(0, 0, 40, 20), UP), "identical"),
-        (plate(box(0, 0, 40, 20), UP, holes=(OFF,)), "left-right"),
-        (plate(box(0, 0, 40, 20) - box(0, 0, 9, 5)), "flippable"),
-    ],
-)
-def test_handedness_follows_from_the_shape(part, handed):
-    assert handedness(part) == handed
-    assert handedness(twin(part)) == handed
 
 
 @given(st.floats(-2.0, 2.0).filter(lambda a: abs(a) > 0.1), st.floats(3.0, 30.0))

@@ -20,7 +20,7 @@ from barwright.pack.order_pages import order_pdf
 from barwright.pack.outlines import flat_drawing
 from barwright.pack.summary import summary_pdf
 from barwright.pack.tables import cut_list, hardware_list, order_sheet, stock_list
-from barwright.pack.twins import as_cut
+from barwright.pack.twins import for_cutting
 from barwright.pack.wrap_pages import plates_pdf, wraps_pdf
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def dxf_name(part: str) -> str:
 
 
 def _flats(build: Build, _: Found) -> tuple[Files, Found]:
-    drawn = {p.name: flat_drawing(as_cut(p)) for p in build.parts.parts}
+    drawn = {p.name: flat_drawing(for_cutting(p)) for p in build.parts.parts}
     return {dxf_name(name): dxf_bytes(drawing) for name, drawing in drawn.items()}, ()
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from barwright.pack.twins import as_cut, flat_polygon
+from barwright.pack.twins import flat_polygon, for_cutting
 from barwright.plates.part import Part
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ def plans(
     """
     kinds: dict[tuple[str, float], list[Part]] = {}
     for part in parts:
-        kinds.setdefault((part.material, part.thickness), []).append(as_cut(part))
+        kinds.setdefault((part.material, part.thickness), []).append(for_cutting(part))
     sheets: list[SheetPlan] = []
     left: list[str] = []
     for kind, mine in kinds.items():

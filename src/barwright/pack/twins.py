@@ -12,6 +12,7 @@ import numpy as np
 from barwright.geometry.pose import pose_of
 from barwright.pack.drawing import Circle, points_along
 from barwright.pack.outlines import cut_of
+from barwright.plates.gauge import as_cut as with_tabs
 from barwright.plates.part import Etch, Fold, Loop, Part
 
 if TYPE_CHECKING:
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
 SAME = 0.02
 """Two outlines that nowhere stand further apart than this [mm] are cut as one."""
 
-ALONE, SAME_PART, FLIP = "", "same part", "same part, turned over"
-FLIP_ETCHED = "same outline, turned over; etched on its own face"
+ALONE, SAME_PART, FLIP = "", "same part", "same part: flip it"
+FLIP_ETCHED = "same outline: flip it; etched on its own face"
 OWN = "own left and right"
 
 
@@ -37,6 +38,11 @@ def as_cut(part: Part) -> Part:
     return replace(over(part), placed=pose_of(matrix, part.placed.shift))
 
 
+def for_cutting(part: Part) -> Part:
+    """The flat pattern that is sent to be cut: `as_cut`, its break-off tabs joined on."""
+    return with_tabs(as_cut(part))
+
+
 def over(part: Part) -> Part:
     """The flat pattern mirrored in its y axis; bends keep their direction."""
     return replace(
@@ -45,6 +51,7 @@ def over(part: Part) -> Part:
         holes=tuple(_mirror_loop(hole) for hole in part.holes),
         folds=tuple(_mirror_fold(fold) for fold in part.folds),
         etch=tuple(_mirror_etch(etch) for etch in part.etch),
+        gauge=tuple(_mirror_loop(tab) for tab in part.gauge),
     )
 
 

@@ -14,7 +14,7 @@ from barwright.pack.drawing import BEND, CUT, Circle, Drawing, Line, Loop, Primi
 from barwright.pack.folder import WE_WROTE, read_manifest
 from barwright.pack.hashing import job_hash
 from barwright.pack.outlines import flat_drawing, fold_words
-from barwright.pack.twins import as_cut
+from barwright.pack.twins import for_cutting
 from barwright.plates.part import Part
 from barwright.tubes.bars import BuiltBar
 
@@ -78,7 +78,7 @@ def version_of(build: Build, stage: str = "metal") -> Version:
         stage=stage,
         bars={bar.name: bar_facts(bar) for bar in build.bars.bars},
         parts={part.name: part_facts(part, "") for part in build.parts.parts},
-        drawings={p.name: _compared(flat_drawing(as_cut(p))) for p in build.parts.parts},
+        drawings={p.name: _compared(flat_drawing(for_cutting(p))) for p in build.parts.parts},
     )
 
 

@@ -1,4 +1,4 @@
-"""The mirrored part: what stands on the other side, and whether it is the same part.
+"""The mirrored part: what stands on the other side. Whether it is cut as one, the pack says.
 
 A twin is drawn mirrored in its own plane and placed by a proper motion, so its drawing reads and
 is cut like any other's, and its bends go the same way as seen on the drawing.
@@ -8,25 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Literal, TypeAlias
 
 import numpy as np
-import shapely
-from shapely.geometry import Polygon
 
 from barwright.geometry.path import Arc
 from barwright.geometry.pose import Pose, mirrored, pose_of
 from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
 from barwright.geometry.vectors import point
 from barwright.job.schema import Job
-from barwright.plates.outline import flipped, region
+from barwright.plates.outline import flipped
 from barwright.plates.part import Etch, Flat, Fold, Hardware, Part, Parts
 from barwright.swing.motion import Motion
-
-Handed: TypeAlias = Literal["identical", "flippable", "left-right"]
-
-SAME = 0.01
-"""Two outlines that differ by no more than a band this wide [mm] are the same."""
 
 _FLIP = pose_of(np.diag([1.0, -1.0, 1.0]))
 
@@ -132,71 +124,3 @@ def _moved(solid: Solid, m: Pose) -> Solid:
         angle=arc.angle,
     )
     return Elbow(arc=turned, radius=solid.radius)
-
-
-def handedness(part: Part) -> Handed:
-    """Whether a part serves as its own twin.
-
-    - identical: the mirrored part can be laid on the original by turning and shifting alone.
-    - flippable: turned over, the original is the mirrored part: any plate without a bend.
-    - left-right: the same blank, but bent the other way: order both, and name the bend.
-    """
-    if _turns_onto(part):
-        return "identical"
-    return "left-right" if part.folds else "flippable"
-
-
-def _turns_onto(part: Part) -> bool:
-    """Whether the mirrored flat pattern, bends and all, is a turned and shifted original."""
-    shape = region(part.outline, part.holes)
-    other = twin(part)
-    flip = region(other.outline, other.holes)
-    return any(
-        _alike(shape, flip, turn) and _folds_alike(part, other, turn, shape, flip)
-        for turn in _turns(shape, flip)
-    )
-
-
-def _turns(shape: Polygon, flip: Polygon) -> list[float]:
-    """Candidate turns [rad]: those that bring the principal directions onto each other."""
-    a, b = _axis(shape), _axis(flip)
-    return [a - b + k * np.pi / 2.0 for k in range(4)]
-
-
-def _axis(shape: Polygon) -> float:
-    """The direction of the longest side of the smallest rectangle about the shape."""
-    ring = shapely.get_coordinates(shape.minimum_rotated_rectangle)
-    sides = np.diff(ring, axis=0)
-    long = sides[int(np.argmax(np.hypot(*sides.T)))]
-    return float(np.arctan2(long[1], long[0]))
-
-
-def _move(turn: float, shape: Polygon, flip: Polygon) -> tuple[np.ndarray, np.ndarray]:
-    c, s = np.cos(turn), np.sin(turn)
-    m = np.array([[c, -s], [s, c]])
-    to = np.array(shape.centroid.coords[0])
-    fro = np.array(flip.centroid.coords[0])
-    return m, to - m @ fro
-
-
-def _alike(shape: Polygon, flip: Polygon, turn: float) -> bool:
-    m, t = _move(turn, shape, flip)
-    laid = shapely.transform(flip, lambda p: p @ m.T + t)
-    return bool(laid.symmetric_difference(shape).area < SAME * shape.length)
-
-
-def _folds_alike(part: Part, other: Part, turn: float, shape: Polygon, flip: Polygon) -> bool:
-    m, t = _move(turn, shape, flip)
-    left = list(part.folds)
-    for fold in other.folds:
-        middle = m @ (np.add(fold.start, fold.end) / 2.0) + t
-        match = [
-            f
-            for f in left
-            if np.hypot(*(np.add(f.start, f.end) / 2.0 - middle)) < 0.1
-            and abs(f.angle - fold.angle) < 1e-6
-        ]
-        if not match:
-            return False
-        left.remove(match[0])
-    return True

@@ -4,11 +4,13 @@ import math
 
 import numpy as np
 import pytest
-from shapely.geometry import Polygon, box
+from shapely.affinity import rotate
+from shapely.geometry import Point, Polygon, box
 
 from barwright.geometry.pose import turned
 from barwright.geometry.solids import Body, Rod
-from barwright.swing.opening import broadest, opening, plane_of
+from barwright.swing.opening import opening, plane_of
+from barwright.swing.plank import broadest
 
 CORNERS = [(0.0, 0.0, 0.0), (700.0, 0.0, 0.0), (700.0, 0.0, 500.0), (0.0, 0.0, 500.0)]
 
@@ -64,3 +66,26 @@ def test_a_plank_in_an_l_does_not_cut_the_corner() -> None:
 def test_three_corners_in_line_are_no_opening() -> None:
     with pytest.raises(ValueError, match="line"):
         plane_of([(0, 0, 0), (1, 0, 0), (2, 0, 0)])
+
+
+def test_what_stands_far_behind_the_opening_is_not_in_the_way() -> None:
+    far = Rod(start=(350.0, 400.0, -900.0), end=(350.0, 400.0, 900.0), radius=100.0)
+    near = Rod(start=(350.0, 140.0, -900.0), end=(350.0, 140.0, 900.0), radius=100.0)
+    free = opening(CORNERS, bars(CORNERS))
+    same = opening(CORNERS, [*bars(CORNERS), Body(name="far", solids=(far,))])
+    less = opening(CORNERS, [*bars(CORNERS), Body(name="near", solids=(near,))])
+    assert same.area == pytest.approx(free.area)
+    assert less.area < 0.5 * free.area
+
+
+def test_a_plank_goes_beside_a_round_post_or_not() -> None:
+    """A 600 x 500 window with a post of 160 in the middle leaves 170 on either side."""
+    window = box(0, 0, 600, 500).difference(Point(300, 250).buffer(80.0))
+    assert broadest(window, 168.0) == pytest.approx(600.0, abs=0.5)
+    assert broadest(window, 240.0) < 500.0
+
+
+@pytest.mark.parametrize("lean", [7.0, 44.4, 128.0])
+def test_a_plank_lies_as_the_window_does(lean) -> None:
+    window = rotate(box(0, 0, 640, 300), lean)
+    assert 635.0 < broadest(window, 290.0) <= 640.01

@@ -8,7 +8,6 @@ time: try it, in full kit, upside down in mind, and hold it against the rule boo
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
@@ -16,10 +15,12 @@ from statistics import NormalDist
 import numpy as np
 import shapely
 
+from barwright.geometry.pieces import pieces
 from barwright.geometry.pose import Pose, frame
 from barwright.geometry.silhouettes import silhouette
-from barwright.geometry.solids import Body
+from barwright.geometry.solids import Body, Solid
 from barwright.geometry.vectors import Floats, Point, square_to
+from barwright.swing.plank import broadest
 
 SOURCE = "ANSUR II (2012) public data, own percentiles"
 
@@ -28,8 +29,8 @@ CAUTION = (
     "and ask the scrutineer"
 )
 
-EVERYWHERE = (-1e6, 1e6)
-"""Heights that hold every part [mm]."""
+REACH = 150.0
+"""What stands farther than this from the opening's plane is not in the way [mm]."""
 
 OUTLINE = 0.05
 """How much too large a bar's outline may be [mm]."""
@@ -112,6 +113,7 @@ def opening(
     *,
     depth: float = CHEST_DEPTH_95,
     clothing: float = CLOTHING["medium"],
+    reach: float = REACH,
 ) -> Opening:
     """How much of an opening is free, and who passes it.
 
@@ -121,6 +123,7 @@ def opening(
             what it covers, seen square to the opening's plane.
         depth: of a body that goes through flat, front to back [mm].
         clothing: what clothes add to breadth and depth [mm].
+        reach: how far from the plane, either side, what stands there is in the way [mm].
 
     Raises:
         ValueError: fewer than three corners, or all on one line.
@@ -128,7 +131,8 @@ def opening(
     view = plane_of(corners)
     local = view.inverse()
     hole = shapely.Polygon(local.points(np.array(corners))[:, :2])
-    covered = silhouette([s for b in bodies for s in b.solids], local, EVERYWHERE, OUTLINE)
+    near = _near(bodies, hole, local, reach)
+    covered = silhouette(near, local, (-reach, reach), OUTLINE)
     free = _largest(hole.difference(covered))
     if free.is_empty:
         return _shut(view, depth)
@@ -161,62 +165,14 @@ def plane_of(corners: Sequence[Point]) -> Pose:
     return frame(c.mean(axis=0), x, np.cross(normal, x))
 
 
-def broadest(free: shapely.Polygon, depth: float, *, within: float = 0.5) -> float:
-    """The longest rectangle of a given depth that fits in an area, at any lean [mm].
-
-    Leans are tried every 2 degrees and the best refined to a tenth; at each the length is halved
-    in on. A rectangle fits where the area's edge, thickened by it, leaves something inside.
-
-    Args:
-        free: the area.
-        depth: of the rectangle [mm].
-        within: how exact [mm]; never more than what fits, but for the leans between.
-    """
-    best, lean = _best_of(free, depth, np.arange(0.0, 180.0, 2.0), (0.0, 0.0), within)
-    return _best_of(free, depth, np.arange(lean - 2.0, lean + 2.05, 0.1), (best, lean), within)[0]
-
-
-def _best_of(
-    free: shapely.Polygon,
-    depth: float,
-    leans: Floats,
-    best: tuple[float, float],
-    within: float,
-) -> tuple[float, float]:
-    """The longest rectangle over some leans [degrees] and its lean, if longer than the best."""
-    for lean in leans:
-        found = _length_at(free, (best[0], depth), math.radians(float(lean)), within)
-        best = (found, float(lean)) if found > best[0] else best
-    return best
-
-
-def _length_at(
-    free: shapely.Polygon, size: tuple[float, float], lean: float, within: float
-) -> float:
-    """The longest rectangle of size[1] deep at one lean, or size[0] where none is longer."""
-    if not _fits(free, size[0] + within, size[1], lean):
-        return size[0]
-    low, high = size[0] + within, float(np.hypot(*np.subtract(free.bounds[2:], free.bounds[:2])))
-    while high - low > within:
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if _fits(free, middle, size[1], lean) else (low, middle)
-    return low
-
-
-def _fits(free: shapely.Polygon, length: float, depth: float, lean: float) -> bool:
-    """Whether a rectangle at a lean fits: its middle has somewhere to be."""
-    c, s = math.cos(lean), math.sin(lean)
-    half = np.array([(length, depth), (length, -depth), (-length, -depth), (-length, depth)]) / 2.0
-    box = half @ np.array([[c, s], [-s, c]])
-    rings = [free.exterior, *free.interiors]
-    edges = np.concatenate([_edges(np.asarray(r.coords)[:, :2]) for r in rings])
-    swept = (edges[:, :, None] + box[None, None]).reshape(len(edges), 8, 2)
-    thick = shapely.union_all(shapely.convex_hull(shapely.multipoints(swept)))
-    return not bool(shapely.is_empty(free.difference(thick)))
-
-
-def _edges(ring: Floats) -> Floats:
-    return np.stack([ring[:-1], ring[1:]], axis=1)
+def _near(bodies: Sequence[Body], hole: shapely.Polygon, local: Pose, reach: float) -> list[Solid]:
+    """The solids that may cover something of the hole: by balls round them."""
+    placed = pieces(bodies, local)
+    x, y, z = placed.middle.T
+    off = shapely.distance(hole, shapely.points(x, y))
+    at = np.nonzero((off <= placed.reach) & (np.abs(z) <= placed.reach + reach))[0]
+    solids = [s for b in bodies for s in b.solids]
+    return [solids[i] for i in at]
 
 
 def _largest(area: shapely.Geometry) -> shapely.Polygon:

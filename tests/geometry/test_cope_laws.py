@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from barwright.geometry.bending import from_corners
 from barwright.geometry.cope import STATIONS, Tip, cylinder_cope, plane_cope
 from barwright.geometry.cope_bent import run_cope
-from barwright.geometry.path import Centreline, Straight, moved
+from barwright.geometry.path import Centreline, Straight, length, moved, point_at
 from barwright.geometry.pose import mirrored, pose_of
 from barwright.geometry.vectors import point, rotation, square_to, unit
 
@@ -161,24 +161,42 @@ def test_a_straight_run_is_the_cylinder(joint):
     assert np.abs(one[both] - other[both]) == pytest.approx(0.0, abs=1e-5)
 
 
+@st.composite
+def joints_on_a_bend(draw):
+    """A tube's end on a bend that lies in the x-y plane, as joints are: thin walls, fair angles."""
+    outer = draw(st.floats(8.0, 40.0))
+    lean = st.floats(-1.2, 1.2)
+    along = unit((draw(lean), draw(lean), draw(st.sampled_from([-1.0, 1.0]))))
+    tip = Tip(
+        origin=point(draw(st.tuples(*[st.floats(-15.0, 15.0)] * 3))),
+        along=point(along),
+        zero=point(square_to(along)),
+        inner=outer * (1.0 - draw(st.floats(0.05, 0.25))),
+        outer=outer,
+    )
+    return tip, outer * draw(st.floats(0.7, 2.0)), draw(st.floats(0.2, 2.0))
+
+
 @settings(max_examples=30)
-@given(joints(), st.floats(0.2, 2.0))
-def test_the_cope_on_a_bend_is_the_cut_of_its_skins(joint, bend):
+@given(joints_on_a_bend())
+def test_the_cope_on_a_bend_is_the_cut_of_its_skins(joint):
     """The wall cut up into 60 skins, each skin by the quartic alone."""
-    tip, _, _, radius = joint
+    tip, radius, bend = joint
     line = from_corners(
         [(-900, 0, 0), (0, 0, 0), (900 * math.cos(bend), 900 * math.sin(bend), 0)], 140
     )
-    apex = np.array([0, 140 * (1 / math.cos(bend / 2) - 1), 0])
-    near = replace(tip, origin=point(apex + tip.origin))
-    cut = run_cope(near, line, radius, near=120.0, behind=120.0)
+    apex = point_at(line, length(line) / 2.0)
+    near = replace(tip, origin=point(np.add(apex, tip.origin)))
+    cut = run_cope(near, line, radius, near=150.0, behind=150.0)
     best = np.full(360, -np.inf)
     for rho in np.linspace(tip.inner, tip.outer, 60):
         skin = replace(near, inner=rho, outer=rho)
-        best = np.maximum(best, run_cope(skin, line, radius, near=120.0, behind=120.0))
-    met = np.isfinite(best) & np.isfinite(cut)
-    assert np.all(cut[met] >= best[met] - 1e-6) or np.mean(cut[met] < best[met] - 1e-6) < 0.03
-    assert np.quantile(np.abs(cut[met] - best[met]), 0.9) < 0.02 if met.any() else True
+        best = np.maximum(best, run_cope(skin, line, radius, near=150.0, behind=150.0))
+    met = np.isfinite(best)
+    assert np.isfinite(cut[met]).mean() > 0.97
+    met &= np.isfinite(cut)
+    assert np.mean(cut[met] < best[met] - 1e-6) < 0.03
+    assert np.quantile(np.abs(cut[met] - best[met]), 0.9) < 0.02
 
 
 def test_a_bent_receiver_moved_as_a_whole_gives_the_same_cope():

@@ -88,6 +88,7 @@ def cylinder_cope(
     a, b, c, k, sine = _coefficients(tip, through, axis, angles)
     low, high = _reach(b, c, radius, tip)
     met = low <= high
+    low, high = np.where(met, low, tip.inner), np.where(met, high, tip.inner)
     best = np.full(met.shape, -np.inf)
     for rho in (low, high, np.clip(_stationary(a, b, c, radius), low, high)):
         t = rho * b + c
@@ -126,15 +127,19 @@ def plane_cope(
     return np.asarray((drop - np.minimum(lean * tip.inner, lean * tip.outer)) / rise)
 
 
-def stationary_radius(
+def telling_radii(
     tip: Tip, through: ArrayLike, axis: ArrayLike, radius: float, angles: ArrayLike = STATIONS
 ) -> Floats:
-    """The radius [mm], shape (n,), within the wall nearest to that of formula (2).
+    """The radii [mm] within the wall that can decide a cope, shape (n, 3).
+
+    Where the wall's lines begin and cease to meet the cylinder, and that of formula (2).
 
     Args and raises as `cylinder_cope`.
     """
     a, b, c, _, _ = _coefficients(tip, through, axis, angles)
-    return np.clip(_stationary(a, b, c, radius), tip.inner, tip.outer)
+    low, high = _reach(b, c, radius, tip)
+    three = np.stack([low, high, np.clip(_stationary(a, b, c, radius), low, high)], axis=1)
+    return np.clip(np.nan_to_num(three, nan=tip.inner), tip.inner, tip.outer)
 
 
 def _coefficients(

@@ -19,12 +19,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from barwright.geometry.cope import PARALLEL, STATIONS, Tip, cylinder_cope, stationary_radius
+from barwright.geometry.cope import PARALLEL, STATIONS, Tip, cylinder_cope, telling_radii
 from barwright.geometry.path import Arc, Centreline, Straight, arc_end, arc_radius
 from barwright.geometry.torus import Torus, crossings, gradient
 from barwright.geometry.vectors import Bools, Floats, Point, cross, point, unit
 
-_RADII = 3
+_RADII = 5
 _SLACK = 1e-7
 """How far past a piece's end [mm] a crossing still counts, so that none falls between two."""
 
@@ -88,6 +88,9 @@ def run_cope(
         Positions [mm] along the tube from its origin, shape (n,); -inf where no line of the
         wall meets the receiver.
 
+    A bent receiver is found by lines at a few radii of the wall, so its radius must be at least
+    the wall's thickness; every tube that can carry a bend is far thicker than that.
+
     Raises:
         ValueError: an endless straight receiver is parallel to the tube.
     """
@@ -133,7 +136,7 @@ def _radii(tip: Tip, runs: list[_Run], radius: float, phi: Floats) -> Floats:
     """Radii (n, m) of the wall at which each angle is tried."""
     even = np.broadcast_to(np.linspace(tip.inner, tip.outer, _RADII), (len(phi), _RADII))
     more = [
-        stationary_radius(tip, run.through, run.way, radius, phi)[:, None]
+        telling_radii(tip, run.through, run.way, radius, phi)
         for run in runs
         if np.linalg.norm(cross(run.way, tip.along)) > PARALLEL
     ]

@@ -1,0 +1,178 @@
+"""Which parts are in one place, closed and open, told apart from what is meant to touch.
+
+First the boxes, then the bodies as the swing knows them (never smaller than the part), and only
+what meets then is looked at as it truly is: coped, bored, with its holes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barwright.buildup.differences import depths, near_pairs, parting
+from barwright.buildup.hulls import Hulls
+from barwright.buildup.results import Clash
+from barwright.buildup.things import Thing, Things, fine, pair
+from barwright.buildup.volume import common
+from barwright.geometry.convex import Ints
+from barwright.geometry.pose import Pose
+from barwright.geometry.vectors import Floats, point
+
+TOUCH = 0.3
+"""Overlap up to this [mm] is touching: twice what a chord, a stave and an arc may be off."""
+MOST_WAYS = 6
+"""Ways tried to part two parts, and as many opposite."""
+ABOUT = 40.0
+"""Only what is this near to an overlap counts when it is parted [mm]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Met:
+    """Two parts that overlap.
+
+    Attributes:
+        one, other: their places in the lists given.
+        a, b: their hulls as they are.
+        i, j: rows of a and b that overlap.
+        away: which way the first is shifted to part each, shape (k, 3).
+        deep: and how far [mm], shape (k,).
+    """
+
+    one: int
+    other: int
+    a: Hulls
+    b: Hulls
+    i: Ints
+    j: Ints
+    away: Floats
+    deep: Floats
+
+
+def closed(all_: Things) -> tuple[int, tuple[Clash, ...]]:
+    """Every part against every other as they stand: how many pairs, and those that overlap."""
+    n = len(all_.all)
+    hulls = all_.hulls
+    i, j = near_pairs(hulls, hulls)
+    once = hulls.owner[i] < hulls.owner[j]
+    found = _overlapping(all_, (all_.all, all_.all), (hulls, hulls), (i[once], j[once]))
+    told = [_clash(all_, all_.all[m.one], all_.all[m.other], m, "closed") for m in found]
+    return n * (n - 1) // 2, tuple(told)
+
+
+def opened(all_: Things) -> tuple[int, tuple[Clash, ...]]:
+    """What each leaf overlaps where it stands right open."""
+    count, told = 0, list[Clash]()
+    for motion in all_.motions:
+        rides = np.array([t.rides == motion.leaf for t in all_.all])
+        movers = [t for t in all_.all if t.rides == motion.leaf]
+        others = [t for t in all_.all if t.rides != motion.leaf]
+        pose = motion.pose(motion.opens)
+        count += len(movers) * len(others)
+        own, rest = all_.hulls.take(rides[all_.hulls.owner]), all_.hulls.take(~rides[all_.hulls.owner])
+        hulls = placed(counted(own), pose), counted(rest)
+        found = _overlapping(all_, (movers, others), hulls, near_pairs(*hulls), pose)
+        told += [_clash(all_, movers[m.one], others[m.other], m, motion.leaf) for m in found]
+    return count, tuple(told)
+
+
+def placed(hulls: Hulls, pose: Pose) -> Hulls:
+    """Hulls where a pose puts them."""
+    return hulls.placed(np.array(pose.matrix), np.array(pose.shift))
+
+
+def counted(hulls: Hulls) -> Hulls:
+    """The same hulls, their owners counted from 0 without gaps."""
+    return replace(hulls, owner=np.unique(hulls.owner, return_inverse=True)[1].astype(np.intp))
+
+
+def _overlapping(
+    all_: Things,
+    lists: tuple[Sequence[Thing], Sequence[Thing]],
+    hulls: tuple[Hulls, Hulls],
+    near: tuple[Ints, Ints],
+    pose: Pose | None = None,
+) -> Iterable[Met]:
+    """Pairs of parts that overlap by more than touching, as they truly are."""
+    a, b = hulls
+    i, j = near
+    hit = depths(a, b, i, j, least=TOUCH).depth > TOUCH
+    for one, other in sorted(set(zip(a.owner[i[hit]], b.owner[j[hit]], strict=True))):
+        first, second = lists[0][one], lists[1][other]
+        if pair(first.name, second.name) in all_.meant:
+            continue
+        own, mine = fine([first]), fine([second])
+        own = placed(own, pose) if pose is not None else own
+        met = overlap(own, mine)
+        if met is not None:
+            yield Met(one=int(one), other=int(other), a=own, b=mine, i=met[0], j=met[1], away=met[2], deep=met[3])
+
+
+def overlap(a: Hulls, b: Hulls, touch: float = TOUCH) -> tuple[Ints, Ints, Floats, Floats] | None:
+    """Rows of a and b that overlap by more than `touch` [mm] and how to part them; or None."""
+    low, high = np.maximum(a.low.min(axis=0), b.low.min(axis=0)), np.minimum(a.high.max(axis=0), b.high.max(axis=0))
+    rows = [np.nonzero(((h.low < high) & (h.high > low)).all(axis=1))[0] for h in (a, b)]
+    i, j = near_pairs(a.take(rows[0]), b.take(rows[1]), -touch)
+    i, j = rows[0][i], rows[1][j]
+    found = depths(a, b, i, j, least=touch)
+    deep = found.depth > touch
+    return (i[deep], j[deep], found.away[deep], found.depth[deep]) if deep.any() else None
+
+
+def _clash(all_: Things, first: Thing, second: Thing, met: Met, state: str) -> Clash:
+    """The clash in numbers, told of the part that is better moved."""
+    swap = _standing(first) > _standing(second)
+    ways = _ways(met)
+    shifts = parting(*_round_about(met), ways)
+    best = int(shifts.argmin())
+    corners, volume = _common(met)
+    way = -ways[best] if swap else ways[best]
+    one, other = (second, first) if swap else (first, second)
+    return Clash(
+        first=one.name,
+        second=other.name,
+        state=state,
+        depth=float(shifts[best]),
+        way=point(way),
+        volume=volume,
+        where=point(corners.mean(axis=0)),
+        welded=pair(one.name, other.name) in all_.welded,
+    )
+
+
+def _round_about(met: Met) -> tuple[Hulls, Hulls]:
+    """The hulls of both that lie near where they overlap."""
+    a, b = met.a.take(met.i), met.b.take(met.j)
+    low = np.maximum(a.low, b.low).min(axis=0) - ABOUT
+    high = np.minimum(a.high, b.high).max(axis=0) + ABOUT
+
+    def near(h: Hulls) -> Hulls:
+        return h.take(((h.low < high) & (h.high > low)).all(axis=1))
+
+    return near(met.a), near(met.b)
+
+
+def _standing(thing: Thing) -> int:
+    """How firmly a part stands: a plate is trimmed before a bar is, hardware is never."""
+    return {"plate": 0, "bar": 1, "hardware": 2}[thing.kind]
+
+
+def _ways(met: Met) -> Floats:
+    """The parting directions found: the deepest, their mean, the commonest; and the opposites."""
+    rounded, count = np.unique(np.round(met.away, 2), axis=0, return_counts=True)
+    often = rounded[np.argsort(-count, kind="stable")[:MOST_WAYS]]
+    deepest = met.away[np.argsort(-met.deep, kind="stable")[:2]]
+    mean = (met.deep[:, None] * met.away).sum(axis=0, keepdims=True)
+    rows = np.vstack([deepest, mean + 1e-9 * deepest[:1], often])
+    both = np.vstack([rows, -rows])
+    return np.asarray(both / np.linalg.norm(both, axis=1)[:, None])
+
+
+def _common(met: Met) -> tuple[Floats, float]:
+    """Corners of what they have in common and its volume [mm³]."""
+    found = [common(met.a, int(i), met.b, int(j)) for i, j in zip(met.i, met.j, strict=True)]
+    corners = np.vstack([c for c, _ in found])
+    if len(corners) == 0:
+        corners = met.a.corners[met.i].mean(axis=1)
+    return corners, float(sum(v for _, v in found))

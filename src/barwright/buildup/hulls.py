@@ -1,0 +1,322 @@
+"""Solids as rows of convex hulls: how far each reaches, its faces, its edges, the box round it.
+
+A rod keeps its round: it is two centres and a radius, and its reach is exact. Its faces and
+edges are a choice of directions. An elbow is taken as short rods that cross its arc, half of the
+sagitta inside it and half outside.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from barwright.geometry.convex import Bools, Ints
+from barwright.geometry.path import Arc
+from barwright.geometry.solids import Block, Body, Elbow, Rod
+from barwright.geometry.vectors import Floats, cross, rotation, square_to
+
+CHORD = math.radians(7.5)
+"""An elbow is taken in rods of at most this bend: within R (1 - cos 3.75°)/2 = 0.0011 R."""
+ROUND = 16
+"""Sides by which a rod's directions are chosen."""
+FLAT = 0.02
+"""A guessed face counts as one when all corners lie behind it within this [mm]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Hull:
+    """One convex hull.
+
+    Attributes:
+        corners: shape (v, 3) [mm]; a rod's two centres.
+        radius: of a rod [mm]; 0 for a block.
+        axis: a rod's unit axis, zero for a block, shape (3,).
+        faces, edges: unit normals and edge directions, either sign, shapes (f, 3) and (e, 3).
+    """
+
+    corners: Floats
+    radius: float
+    axis: Floats
+    faces: Floats
+    edges: Floats
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Hulls:
+    """n hulls, padded to the richest: corners by the first, faces and edges by zeros.
+
+    Attributes:
+        owner: whose each is, shape (n,).
+        corners, radius, axis, faces, edges: as in Hull, with n in front.
+        sizes: how many corners, faces and edges are its own, shape (n, 3).
+        low, high: the box round each, shape (n, 3) [mm].
+    """
+
+    owner: Ints
+    corners: Floats
+    radius: Floats
+    axis: Floats
+    faces: Floats
+    edges: Floats
+    sizes: Ints
+    low: Floats
+    high: Floats
+
+    def __len__(self) -> int:
+        return len(self.owner)
+
+    def take(self, rows: Ints | Bools) -> Hulls:
+        """Some of them, by index or mask."""
+        return Hulls(**{name: column[rows] for name, column in vars(self).items()})
+
+    def placed(self, matrix: Floats, shift: Floats) -> Hulls:
+        """All of them turned by a matrix (3, 3) and shifted by (3,) [mm]."""
+        corners = self.corners @ matrix.T + shift
+        axis = self.axis @ matrix.T
+        low, high = _boxes(corners, self.radius, axis)
+        return Hulls(
+            owner=self.owner,
+            corners=corners,
+            radius=self.radius,
+            axis=axis,
+            faces=self.faces @ matrix.T,
+            edges=self.edges @ matrix.T,
+            sizes=self.sizes,
+            low=low,
+            high=high,
+        )
+
+
+def hulls_of(bodies: Iterable[Body]) -> Hulls:
+    """All solids of some bodies; `owner` counts the bodies.
+
+    >>> post = Body(name="post", solids=(Rod(start=(0, 0, 0), end=(0, 0, 9), radius=2.0),))
+    >>> hulls_of([post]).low.tolist()
+    [[-2.0, -2.0, 0.0]]
+    """
+    rows = [owned(h, i) for i, b in enumerate(bodies) for h in _hulls_of_body(b)]
+    return joined(*rows) if rows else stacked([])
+
+
+def stacked(flat: Sequence[Hull]) -> Hulls:
+    """Hulls as rows, all of owner 0."""
+    corners = _padded([h.corners for h in flat], repeat=True)
+    radius = np.array([h.radius for h in flat], dtype=float)
+    axis = np.array([h.axis for h in flat], dtype=float).reshape(-1, 3)
+    sizes = np.array([(len(h.corners), len(h.faces), len(h.edges)) for h in flat], dtype=np.intp)
+    low, high = _boxes(corners, radius, axis)
+    return Hulls(
+        owner=np.zeros(len(flat), dtype=np.intp),
+        corners=corners,
+        radius=radius,
+        axis=axis,
+        faces=_padded([h.faces for h in flat]),
+        edges=_padded([h.edges for h in flat]),
+        sizes=sizes.reshape(-1, 3),
+        low=low,
+        high=high,
+    )
+
+
+def joined(*many: Hulls) -> Hulls:
+    """Several sets of hulls as one; owners count on as they are."""
+    kept = [h for h in many if len(h)] or list(many[:1])
+    wide = [max(getattr(h, name).shape[1] for h in kept) for name in ("corners", "faces", "edges")]
+    return Hulls(
+        owner=np.concatenate([h.owner for h in kept]),
+        corners=np.concatenate([_widened(h.corners, wide[0], repeat=True) for h in kept]),
+        radius=np.concatenate([h.radius for h in kept]),
+        axis=np.concatenate([h.axis for h in kept]),
+        faces=np.concatenate([_widened(h.faces, wide[1]) for h in kept]),
+        edges=np.concatenate([_widened(h.edges, wide[2]) for h in kept]),
+        sizes=np.concatenate([h.sizes for h in kept]),
+        low=np.concatenate([h.low for h in kept]),
+        high=np.concatenate([h.high for h in kept]),
+    )
+
+
+def owned(many: Hulls, owner: int) -> Hulls:
+    """The same hulls, all of one owner."""
+    return replace(many, owner=np.full(len(many), owner, dtype=np.intp))
+
+
+def prisms(corners: Floats, *, straight: bool = True) -> Hulls:
+    """Blocks whose upper corners stand over their lower ones, shape (n, 2m, 3), owner 0.
+
+    Args:
+        corners: m corners of the lower face in order, then those over them [mm].
+        straight: whether the upper face is the lower one shifted; else it may lie askew.
+    """
+    n, m = len(corners), corners.shape[1] // 2
+    low, high = corners[:, :m], corners[:, m:]
+    base, top = _round(low) - low, _round(high) - high
+    up = high - low
+    ends = [_newell(low)] if straight else [_newell(low), _newell(high)]
+    sides = cross_of(base + top, up + _round(up))
+    faces = np.concatenate([*(e[:, None] for e in ends), sides], axis=1)
+    edges = np.concatenate([up[:, :1], base, *([] if straight else [up[:, 1:], top])], axis=1)
+    return Hulls(
+        owner=np.zeros(n, dtype=np.intp),
+        corners=corners,
+        radius=np.zeros(n),
+        axis=np.zeros((n, 3)),
+        faces=_ones(faces),
+        edges=_ones(edges),
+        sizes=np.tile(np.array([2 * m, faces.shape[1], edges.shape[1]], dtype=np.intp), (n, 1)),
+        low=corners.min(axis=1),
+        high=corners.max(axis=1),
+    )
+
+
+def all_prisms(many: Sequence[Floats], *, straight: bool = True) -> list[Hulls]:
+    """Prisms of any number of corners, those alike worked out together."""
+    by_size: dict[int, list[Floats]] = {}
+    for corners in many:
+        by_size.setdefault(len(corners), []).append(corners)
+    return [prisms(np.array(rows), straight=straight) for rows in by_size.values()]
+
+
+def cross_of(a: Floats, b: Floats) -> Floats:
+    """Cross products along the last axis; much quicker than numpy's."""
+    out = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    x, y, z = (a[..., k] for k in range(3))
+    u, v, w = (b[..., k] for k in range(3))
+    out[..., 0], out[..., 1], out[..., 2] = y * w - z * v, z * u - x * w, x * v - y * u
+    return out
+
+
+def _round(rows: Floats) -> Floats:
+    """The next corner to each."""
+    return np.concatenate([rows[:, 1:], rows[:, :1]], axis=1)
+
+
+def _newell(rings: Floats) -> Floats:
+    """Normals of polygons (n, m, 3), even where they are not quite flat."""
+    middle = rings - rings.mean(axis=1, keepdims=True)
+    return np.asarray(cross_of(middle, _round(middle)).sum(axis=1))
+
+
+def _ones(rows: Floats) -> Floats:
+    size = np.sqrt((rows * rows).sum(axis=2, keepdims=True))
+    return np.asarray(rows / np.where(size > 1e-9, size, 1.0))  # noqa: PLR2004
+
+
+def _widened(rows: Floats, wide: int, *, repeat: bool = False) -> Floats:
+    more = wide - rows.shape[1]
+    if more == 0:
+        return rows
+    fill = np.repeat(rows[:, :1], more, axis=1)
+    return np.concatenate([rows, fill if repeat else np.zeros_like(fill)], axis=1)
+
+
+def _padded(rows: list[Floats], *, repeat: bool = False) -> Floats:
+    most = max((len(r) for r in rows), default=1)
+    out = np.zeros((len(rows), most, 3))
+    for i, r in enumerate(rows):
+        out[i, : len(r)] = r
+        if repeat:
+            out[i, len(r) :] = r[0]
+    return out
+
+
+def _boxes(corners: Floats, radius: Floats, axis: Floats) -> tuple[Floats, Floats]:
+    """The box round each: a disc of radius r reaches r sqrt(1 - a²) along a coordinate."""
+    out = radius[:, None] * np.sqrt(np.maximum(1.0 - axis * axis, 0.0))
+    return corners.min(axis=1) - out, corners.max(axis=1) + out
+
+
+def _hulls_of_body(body: Body) -> list[Hulls]:
+    """A body's rods, then its blocks."""
+    rods = [h for s in body.solids if not isinstance(s, Block) for h in _rods(s)]
+    blocks = [np.array(s.corners) for s in body.solids if isinstance(s, Block)]
+    found = [stacked(rods)] if rods else []
+    even = [c for c in blocks if len(c) >= 6 and len(c) % 2 == 0]  # noqa: PLR2004
+    odd = [c for c in blocks if len(c) < 6 or len(c) % 2 == 1]  # noqa: PLR2004
+    for guess in all_prisms(even, straight=False):
+        good = _holds(guess)
+        found.append(guess.take(good))
+        odd += list(guess.corners[~good])
+    return [*found, *([stacked([_any_hull(c) for c in odd])] if odd else [])]
+
+
+def _rods(solid: Rod | Elbow) -> list[Hull]:
+    if isinstance(solid, Rod):
+        return [rod_hull(np.array(solid.start), np.array(solid.end), solid.radius)]
+    return [rod_hull(a, b, solid.radius) for a, b in chords(solid.arc)]
+
+
+def chords(arc: Arc) -> list[tuple[Floats, Floats]]:
+    """Chords along an arc, set out by half the sagitta [mm]."""
+    n = max(1, math.ceil(arc.angle / CHORD - 1e-9))
+    half = arc.angle / n / 2.0
+    out = 0.5 * (1.0 + 1.0 / math.cos(half))
+    arm = (np.array(arc.start) - arc.centre) * out
+    at = [arc.centre + rotation(arc.axis, arc.angle * k / n) @ arm for k in range(n + 1)]
+    return list(zip(at[:-1], at[1:], strict=True))
+
+
+def rod_hull(start: Floats, end: Floats, radius: float) -> Hull:
+    """A round bar between two points."""
+    run = end - start
+    axis = run / max(float(np.linalg.norm(run)), 1e-300)
+    x = square_to(axis) if axis.any() else np.array([1.0, 0.0, 0.0])
+    y = cross(axis, x)
+    turn = _TURNS
+    ring = turn[:, :1] * x + turn[:, 1:] * y
+    return Hull(
+        corners=np.array([start, end]),
+        radius=radius,
+        axis=axis,
+        faces=np.vstack([axis, ring]),
+        edges=np.vstack([axis, ring[::2]]),
+    )
+
+
+_ANGLES = np.arange(ROUND // 2) * (2.0 * math.pi / ROUND)
+_TURNS = np.column_stack([np.cos(_ANGLES), np.sin(_ANGLES)])
+
+
+def _distinct(rows: Floats) -> Floats:
+    """Unit directions, each once whichever its sign."""
+    length = np.sqrt((rows * rows).sum(axis=1))
+    kept = rows[length > 1e-9] / length[length > 1e-9, None]  # noqa: PLR2004
+    same = np.abs(kept @ kept.T) > 1.0 - 1e-9
+    return np.asarray(kept[~np.tril(same, -1).any(axis=1)])
+
+
+def _holds(guess: Hulls) -> Bools:
+    """Whether every guessed face has at least three corners on it and none beyond, (n,)."""
+    heights = np.matmul(guess.faces, guess.corners.swapaxes(1, 2))
+    on_top = (heights.max(axis=2, keepdims=True) - heights < FLAT).sum(axis=2)
+    on_low = (heights - heights.min(axis=2, keepdims=True) < FLAT).sum(axis=2)
+    thick = heights.max(axis=2) - heights.min(axis=2) > FLAT
+    return np.asarray(((np.maximum(on_top, on_low) > 2) & thick).all(axis=1))  # noqa: PLR2004
+
+
+def _any_hull(corners: Floats) -> Hull:
+    """Faces and edges of any corners' hull; of flat or thin ones, those of their box."""
+    from scipy.spatial import ConvexHull, QhullError
+
+    try:
+        hull = ConvexHull(corners)
+    except QhullError:
+        return Hull(
+            corners=corners,
+            radius=0.0,
+            axis=np.zeros(3),
+            faces=np.eye(3),
+            edges=np.eye(3),
+        )
+    normals = _distinct(hull.equations[:, :3])
+    ends = np.vstack([np.roll(corners[s], -1, axis=0) - corners[s] for s in hull.simplices])
+    return Hull(
+        corners=corners[hull.vertices],
+        radius=0.0,
+        axis=np.zeros(3),
+        faces=normals,
+        edges=_distinct(ends),
+    )
+

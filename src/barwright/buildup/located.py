@@ -1,0 +1,134 @@
+"""What holds a part in place when it is put in, and what is still left open.
+
+Every touching pair of hulls gives lines along which the part cannot move: its normal, through the
+corners of the patch where they touch. A motion (v, w) is stopped by a line n through p when
+n . v + (p x n) . w is not 0; what no line stops is left open (screw theory; M. T. Mason,
+"Mechanics of Robotic Manipulation", MIT 2001, from memory). Contacts count both ways: the part is
+held against them by hand, clamp or magnet until it is tacked. Lines that differ by less than a
+tenth, turns counted at half the part's own size, count once: a tab 3 mm wide does not hold a long
+plate square.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from barwright.buildup.differences import depths, near_pairs
+from barwright.buildup.hulls import Hulls, cross_of
+from barwright.buildup.results import Freedom
+from barwright.buildup.things import Thing, Things, fine
+from barwright.geometry.convex import Ints
+from barwright.geometry.vectors import Floats
+
+GAP = 0.45
+"""Parts this near hold one another [mm]: half the play of a bolt in its hole, of a tab in a slot."""
+WEAK = 0.12
+"""A line that adds less than this to what is held already holds nothing."""
+
+
+def freedom(all_: Things, name: str, placed: Sequence[str]) -> Freedom:
+    """What is left open of one part when it is put among those placed before it."""
+    thing = all_.named(name)
+    others = [all_.named(n) for n in placed if n != name]
+    mine, rest = fine([thing]), fine(others)
+    i, j = near_pairs(mine, rest, GAP)
+    found = depths(mine, rest, i, j, least=-2.0 * GAP)
+    touch = (found.depth > -GAP) & (found.depth < 2.0)  # noqa: PLR2004 - in one another is no contact
+    i, j, away = i[touch], j[touch], found.away[touch]
+    middle = 0.5 * (mine.low.min(axis=0) + mine.high.max(axis=0))
+    size = 0.5 * float(np.linalg.norm(mine.high.max(axis=0) - mine.low.min(axis=0)))
+    held = _held(_lines(mine, rest, (i, j), away, (middle, size)))
+    left = _left(held)
+    by = tuple(dict.fromkeys(others[k].name for k in rest.owner[j]))
+    return Freedom(
+        name=name,
+        left=len(left),
+        ways=tuple(_say(m) for m in left),
+        by=by,
+        fix=_fix(thing, left, by),
+    )
+
+
+def _lines(
+    a: Hulls, b: Hulls, rows: tuple[Ints, Ints], away: Floats, about: tuple[Floats, float]
+) -> Floats:
+    """The lines (n, (p - c) x n / size) at the corners of every patch, shape (k, 6)."""
+    i, j = rows
+    middle, size = about
+    low, high = np.maximum(a.low[i], b.low[j]), np.minimum(a.high[i], b.high[j])
+    centre, half = 0.5 * (low + high), 0.35 * np.maximum(high - low, 0.0)
+    seed = np.where(np.abs(away[:, 2:]) < 0.9, (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))  # noqa: PLR2004
+    u = cross_of(away, seed)
+    u = u / np.linalg.norm(u, axis=1, keepdims=True)
+    v = cross_of(away, u)
+    x, y = (2.0 * (np.abs(w) * half).sum(axis=1, keepdims=True) * w for w in (u, v))
+    rows_ = [
+        np.hstack([away, cross_of(centre + p * x + q * y - middle, away) / size])
+        for p, q in ((-1, -1), (-1, 1), (1, -1), (1, 1))
+    ]
+    return np.unique(np.round(np.vstack(rows_), 4), axis=0)
+
+
+def _held(lines: Floats) -> Floats:
+    """Orthonormal motions that are stopped, the best held first, shape (k, 6)."""
+    basis: list[Floats] = []
+    left = lines.copy()
+    while len(left) and len(basis) < 6:  # noqa: PLR2004 - of a rigid body
+        size = np.linalg.norm(left, axis=1)
+        k = int(size.argmax())
+        if size[k] < WEAK:
+            break
+        q = left[k] / size[k]
+        basis.append(q)
+        left = left - np.outer(left @ q, q)
+    return np.array(basis).reshape(-1, 6)
+
+
+def _left(held: Floats) -> list[Floats]:
+    """Motions still open, plain shifts first where there are any."""
+    whole = np.eye(6) - held.T @ held
+    values, vectors = np.linalg.eigh(whole)
+    space = vectors[:, values > 0.5]  # noqa: PLR2004 - a projector has 0 and 1
+    if space.shape[1] == 0:
+        return []
+    _, _, turn = np.linalg.svd(space[3:])
+    return [space @ t for t in turn[::-1]]
+
+
+def _say(motion: Floats) -> str:
+    shift, turn = float(np.linalg.norm(motion[:3])), float(np.linalg.norm(motion[3:]))
+    if turn < 0.3 * shift or turn < WEAK:
+        return f"slides along {_axis(motion[:3])}"
+    return f"turns about {_axis(motion[3:])}"
+
+
+def _axis(v: Floats) -> str:
+    """A direction in words where it is near to the vehicle's own."""
+    n = v / max(float(np.linalg.norm(v)), 1e-300)
+    names = ("fore and aft", "across", "up and down")
+    k = int(np.abs(n).argmax())
+    if abs(n[k]) > math.cos(math.radians(15.0)):
+        return names[k]
+    sign = 1.0 if n[k] > 0.0 else -1.0
+    return "(" + ", ".join(f"{sign * x:.2f}" for x in n) + ")"
+
+
+def _fix(thing: Thing, left: list[Floats], by: tuple[str, ...]) -> str:
+    """What holds the rest."""
+    if not left:
+        return ""
+    if not by:
+        return "nothing to bear on: a fixture, or measure it in"
+    turns = sum(np.linalg.norm(m[3:]) > WEAK for m in left)
+    if thing.kind == "bar":
+        return "a magnet or clamp at each end, and measure to its marks"
+    if thing.kind == "hardware":
+        return "" if turns else "its nut"
+    if turns and len(left) == 1:
+        return "a second bolt or a tab stops the turn"
+    if turns:
+        return "a third hole or a second tab; until then a magnet square"
+    return "a tab into a slot, or a magnet against the tube"

@@ -1,0 +1,206 @@
+"""What the build-up stage finds, in words and numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from barwright.buildup.results import Buildup, Clash, Freed, Freedom, Pull, Reach, Trim, Way
+from barwright.buildup.tools import SWING
+from barwright.findings import Finding, Level
+
+PRACTICE = "common practice, no source"
+HAND_FIT = 2.5
+"""An edge that overlaps what it is welded to by this much [mm] is filed to fit; more is not."""
+LATCH = 1.0
+"""How far welding may draw a latch before it has to be looked at [mm]."""
+
+
+def findings(known: Buildup) -> Buildup:
+    """The same with what was found about it in words."""
+    told = (
+        *_clashes(known),
+        *_ways(known),
+        *_tools(known),
+        *_fixtures(known),
+        *_welds(known),
+        *(f for p in known.pulls for f in _pull(p)),
+    )
+    return replace(known, findings=told)
+
+
+def _clashes(known: Buildup) -> Iterator[Finding]:
+    yield from (_clash(c) for c in known.clashes)
+    if not known.clashes:
+        yield Finding(
+            code="buildup.clash",
+            level=Level.GOOD,
+            subject="job",
+            says=f"{known.compared} pairs of parts were compared, closed and open: none is in "
+            "another's place.",
+            source="plane geometry, convex pieces, exact to 0.3 mm at rounds",
+        )
+
+
+def _clash(c: Clash) -> Finding:
+    when = "" if c.state == "closed" else f" with {c.state} open"
+    fit = c.welded and c.depth <= HAND_FIT
+    kind = "is to be welded to it but" if c.welded else ""
+    return Finding(
+        code="buildup.clash",
+        level=Level.LOOK if fit else Level.MUST,
+        subject=c.first,
+        says=f"{c.first} {kind} stands {c.depth:.1f} mm in {c.second}{when} "
+        f"({c.volume:.0f} mm³ in common at {_at(c.where)} mm).".replace("  ", " "),
+        measured=c.depth,
+        allowed=HAND_FIT if c.welded else 0.0,
+        unit="mm",
+        source=PRACTICE if c.welded else "plane geometry",
+        remedy=_trimmed(c.trim) or f"Shift {c.first} by {c.depth:.1f} mm along {_way(c.way)}.",
+    )
+
+
+def _trimmed(trim: Trim | None) -> str:
+    if trim is None:
+        return ""
+    tried = "tried, it then clears" if trim.clears else "it does not clear by that alone"
+    return (
+        f"Take {trim.area:.0f} mm² off {trim.part}, {trim.deep:.1f} mm deep "
+        f"(outline of {len(trim.outline)} corners; {tried})."
+    )
+
+
+def _at(p: tuple[float, float, float]) -> str:
+    return "(" + ", ".join(f"{x:.0f}" for x in p) + ")"
+
+
+def _way(p: tuple[float, float, float]) -> str:
+    return "(" + ", ".join(f"{x:.2f}" for x in p) + ")"
+
+
+def _ways(known: Buildup) -> Iterator[Finding]:
+    helped = {f.names: f for f in known.freed}
+    caught = [w for w in known.ways if not w.comes_out]
+    yield from (_caught(w, helped.get(w.names)) for w in caught)
+    out = [w for w in known.ways if w.comes_out and w.among]
+    if out and not caught:
+        pieces = "; then ".join(" with ".join(_brief(w)) for w in out)
+        yield Finding(
+            code="buildup.service",
+            level=Level.GOOD,
+            subject="job",
+            says=f"Everything that is bolted comes out of the finished weldment: {pieces}.",
+            measured=float(len(out)),
+            source="exact sweeps of convex pieces",
+        )
+
+
+def _brief(way: Way) -> tuple[str, ...]:
+    return way.names if len(way.names) < 4 else (way.names[0], f"{len(way.names) - 1} more")  # noqa: PLR2004
+
+
+def _caught(way: Way, help_: Freed | None) -> Finding:
+    by = ", ".join(way.blocked_by[:4]) or "what stands round it"
+    names = " with ".join(_brief(way))
+    return Finding(
+        code="buildup.trapped",
+        level=Level.MUST,
+        subject=way.names[0],
+        says=f"{names} does not come out of the finished weldment: along the best way it goes "
+        f"{way.goes:.0f} mm and meets {by}.",
+        measured=way.goes,
+        unit="mm",
+        source="exact sweeps of convex pieces; turns tried up to 90°",
+        remedy=_trimmed(help_.trim)
+        if help_
+        else f"Make {way.blocked_by[0] if way.blocked_by else 'what blocks it'} bolt on, or put "
+        f"{way.names[0]} in for good before it is welded.",
+    )
+
+
+def _tools(known: Buildup) -> Iterator[Finding]:
+    hard = [r for r in known.reach if not r.socket and r.spanner < SWING]
+    yield from (_tool(r) for r in hard)
+    if known.reach and not hard:
+        yield Finding(
+            code="buildup.tool",
+            level=Level.GOOD,
+            subject="job",
+            says=f"A socket or an open spanner gets at all {len(known.reach)} ends of the bolts.",
+            source="tool sizes from memory (ISO 272, 2725, 3318)",
+        )
+
+
+def _tool(r: Reach) -> Finding:
+    turn = r.spanner * 57.29577951308232
+    return Finding(
+        code="buildup.tool",
+        level=Level.LOOK,
+        subject=r.bolt,
+        says=f"No tool gets at the {r.end} end: no room for a socket, and a spanner swings "
+        f"{turn:.0f}°; {', '.join(r.blocked_by[:3])} is in the way.",
+        measured=turn,
+        allowed=SWING * 57.29577951308232,
+        unit="deg",
+        source="tool sizes from memory (ISO 272, 2725, 3318)",
+        remedy="Weld that nut or head to its plate, or put the bolt in from the other side.",
+    )
+
+
+def _fixtures(known: Buildup) -> Iterator[Finding]:
+    loose = [f for f in known.freedom if f.left]
+    if known.freedom:
+        yield Finding(
+            code="buildup.fixture",
+            level=Level.LOOK if any(f.left > 2 for f in loose) else Level.GOOD,  # noqa: PLR2004
+            subject="job",
+            says=f"{len(known.freedom) - len(loose)} of {len(known.freedom)} plates are placed by "
+            f"what they bear on, bolts and slots alone{_open(loose)}.",
+            measured=float(len(loose)),
+            source="first-order contact analysis",
+            remedy="; ".join(f"{f.name}: {f.fix}" for f in loose[:4]),
+        )
+
+
+def _open(loose: list[Freedom]) -> str:
+    some = ", ".join(f"{f.name} ({f.left})" for f in loose[:6])
+    return f"; with degrees of freedom left: {some}" if loose else ""
+
+
+def _welds(known: Buildup) -> Iterator[Finding]:
+    hidden = [s for s in known.seams if s.reached < 1.0]
+    worst = min(known.seams, key=lambda s: s.reached, default=None)
+    if worst is not None and hidden:
+        yield Finding(
+            code="buildup.weld-access",
+            level=Level.LOOK if worst.reached < 0.6 else Level.GOOD,  # noqa: PLR2004
+            subject=worst.parts[0],
+            says=f"With everything in place a torch misses part of {len(hidden)} of "
+            f"{len(known.seams)} seams; least within reach is {worst.parts[0]} to "
+            f"{worst.parts[1]}, {worst.reached:.0%}.",
+            measured=100.0 * worst.reached,
+            allowed=60.0,
+            unit="%",
+            source=PRACTICE,
+            remedy=f"Weld {worst.parts[0]} before {', '.join(worst.before[:3])} goes in."
+            if worst.reached < 0.6  # noqa: PLR2004
+            else "",
+        )
+
+
+def _pull(p: Pull) -> Iterator[Finding]:
+    worst = max(abs(p.gap), abs(p.closer), abs(p.aside))
+    yield Finding(
+        code="buildup.shrink",
+        level=Level.GOOD if max(worst, p.one_sided) <= LATCH else Level.LOOK,
+        subject=f"leaf.{p.leaf}",
+        says=f"Welding draws the latch about {p.gap:+.2f} mm along the way the leaf closes, "
+        f"{p.aside:+.2f} mm along the hinge, and {p.closer:.2f} mm nearer to the hinge; welded "
+        f"out on one side first it leans {p.one_sided:.2f} mm.",
+        measured=max(worst, p.one_sided),
+        allowed=LATCH,
+        unit="mm",
+        source="Spraragen and Ettinger 1950, from memory; unrestrained, so an upper estimate",
+        remedy="Weld in the order given, half a seam at a time on opposite sides, and leave the "
+        "striker's bolt loose in its slot till all is cold.",
+    )

@@ -1,0 +1,166 @@
+"""The welds: where each is, how long, how much it draws, and whether a torch gets at it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from barwright.buildup.differences import depths, near_pairs
+from barwright.buildup.hulls import Hulls, rod_hull, stacked
+from barwright.buildup.results import Seam
+from barwright.buildup.shrink import transverse
+from barwright.buildup.things import Thing, Things, fine
+from barwright.geometry.vectors import Floats, cross, point
+from barwright.plates.part import Part
+from barwright.tubes.bars import BuiltBar, End
+
+NOZZLE_R = 9.0
+"""Radius of a torch's nozzle [mm]; common practice, no source."""
+NOZZLE_LONG = 110.0
+"""How much of the torch has to have room behind the nozzle's tip [mm]."""
+STICK_OUT = 10.0
+"""The nozzle's tip stands this far off the seam [mm]."""
+STATIONS = 12
+"""Places along a coped end's seam at which the torch is tried."""
+LEAN = math.radians(45.0)
+"""The torch halves the corner between bar and receiver."""
+GRAZE = 1.0
+
+
+def seams(all_: Things) -> tuple[Seam, ...]:
+    """Every weld of the job, in the order bars, then plates."""
+    coped = [s for t in all_.all if isinstance(t.made, BuiltBar) for s in _of_bar(t.made)]
+    done = {tuple(sorted(s.parts)) for s in coped}
+    flat = [p for p in sorted(all_.welded) if p not in done and not _ends_of(all_, p)]
+    plates = [s for p in flat if (s := _of_pair(all_, *p)) is not None]
+    return _reached(all_, (*coped, *plates))
+
+
+def _ends_of(all_: Things, names: tuple[str, str]) -> bool:
+    """Whether two bars meet in a cope that is told with the first receiver already."""
+    return all(all_.named(n).kind == "bar" for n in names)
+
+
+def _of_bar(bar: BuiltBar) -> list[Seam]:
+    return [_of_end(bar, e) for e in (bar.start, bar.finish) if e.against]
+
+
+def _of_end(bar: BuiltBar, end: End) -> Seam:
+    edge = edge_of(bar, end)
+    leg = bar.wall
+    run = np.linalg.norm(np.roll(edge, -1, axis=0) - edge, axis=1)
+    drawn = transverse(area=0.5 * leg * leg, thickness=leg, gap=0.0)
+    return Seam(
+        parts=(bar.name, end.against[0]),
+        at=point(edge.mean(axis=0)),
+        length=float(run.sum()),
+        leg=leg,
+        away=end.along,
+        shrinks=drawn.value,
+    )
+
+
+def edge_of(bar: BuiltBar, end: End) -> Floats:
+    """The outer edge of a coped end, shape (360, 3) [mm]."""
+    turn = np.radians(np.arange(360.0))
+    along, zero = np.array(end.along), np.array(end.zero)
+    ring = np.cos(turn)[:, None] * zero + np.sin(turn)[:, None] * cross(along, zero)
+    return np.asarray(end.origin + end.cope[:, None] * along + bar.radius * ring)
+
+
+def _of_pair(all_: Things, one: str, other: str) -> Seam | None:
+    """A plate's seam, its length from how far the two lie along one another (box, not path)."""
+    first, second = all_.named(one), all_.named(other)
+    if first.kind == "bar" and second.kind != "bar":
+        first, second = second, first
+    a, b = fine([first]), fine([second])
+    i, j = near_pairs(a, b, 2.0)
+    near = depths(a, b, i, j, least=-3.0)
+    close = near.depth > -2.0  # noqa: PLR2004 - a weld gap
+    if not close.any():
+        return None
+    i, j, away = i[close], j[close], near.away[close]
+    low, high = np.maximum(a.low[i], b.low[j]), np.minimum(a.high[i], b.high[j])
+    middle = 0.5 * (low + high)
+    size = np.maximum(high.max(axis=0) - low.min(axis=0), 0.0)
+    leg = _thin(first, second)
+    drawn = transverse(area=0.5 * leg * leg, thickness=leg, gap=0.0)
+    mean = away.sum(axis=0)
+    length = float(np.linalg.norm(mean))
+    return Seam(
+        parts=(first.name, second.name),
+        at=point(middle.mean(axis=0)),
+        length=float(np.linalg.norm(size)),
+        leg=leg,
+        away=point(mean / length if length > GRAZE * 1e-3 else away[0]),
+        shrinks=drawn.value,
+    )
+
+
+def _thin(*things: Thing) -> float:
+    """The thinner of two [mm]: what a weld's leg is taken as."""
+    walls = [t.made.thickness for t in things if isinstance(t.made, Part)]
+    walls += [t.made.wall for t in things if isinstance(t.made, BuiltBar)]
+    return min(walls, default=3.0)
+
+
+# ---- the torch ----------------------------------------------------------------------------------
+
+
+def _reached(all_: Things, found: Sequence[Seam]) -> tuple[Seam, ...]:
+    """The seams of coped ends, each with the share a torch gets at."""
+    rods, whose = [], []
+    for k, seam in enumerate(found):
+        made = all_.named(seam.parts[0]).made
+        if isinstance(made, BuiltBar):
+            end = min((made.start, made.finish), key=lambda e: math.dist(e.origin, seam.at))
+            rods += torches(made, end)
+            whose += [k] * STATIONS
+    if not rods:
+        return tuple(found)
+    return _told(all_, found, stacked(rods), np.array(whose))
+
+
+def torches(bar: BuiltBar, end: End) -> list:  # type: ignore[type-arg]
+    """A nozzle at each station of a coped end's seam."""
+    turn = np.radians(np.arange(0.0, 360.0, 360.0 / STATIONS))
+    edge = edge_of(bar, end)[:: 360 // STATIONS]
+    along, zero = np.array(end.along), np.array(end.zero)
+    out = np.cos(turn)[:, None] * zero + np.sin(turn)[:, None] * cross(along, zero)
+    way = math.cos(LEAN) * along + math.sin(LEAN) * out
+    tip = edge + STICK_OUT * way
+    return [
+        rod_hull(p, p + NOZZLE_LONG * w, NOZZLE_R) for p, w in zip(tip, way, strict=True)
+    ]
+
+
+def _told(all_: Things, found: Sequence[Seam], nozzles: Hulls, whose: Floats) -> tuple[Seam, ...]:
+    own = {k: {all_.index[n] for n in found[k].parts} for k in set(whose.tolist())}
+    everything = all_.hulls
+    i, j = near_pairs(nozzles, everything)
+    other = np.array(
+        [int(everything.owner[q]) not in own[int(whose[p])] for p, q in zip(i, j, strict=True)],
+        dtype=bool,
+    )
+    i, j = i[other], j[other]
+    hit = depths(nozzles, everything, i, j, least=GRAZE).depth > GRAZE
+    i, j = i[hit], j[hit]
+    return tuple(_one(all_, s, np.nonzero(whose == k)[0], i, j) for k, s in enumerate(found))
+
+
+def _one(all_: Things, seam: Seam, rows: Floats, i: Floats, j: Floats) -> Seam:
+    from dataclasses import replace
+
+    if len(rows) == 0:
+        return seam
+    mine = np.isin(i, rows)
+    hidden = len(set(i[mine].tolist()))
+    owners = [int(k) for k in all_.hulls.owner[j[mine]]]
+    often = sorted(set(owners), key=lambda k: -owners.count(k))
+    return replace(
+        seam,
+        reached=1.0 - hidden / len(rows),
+        before=tuple(all_.all[k].name for k in often),
+    )

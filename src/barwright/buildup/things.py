@@ -1,0 +1,146 @@
+"""Everything that is put together, by name: bars, plates and hardware; what is welded to what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from barwright.buildup.fine import fine_bar, fine_hardware, fine_plate
+from barwright.buildup.hulls import Hulls, hulls_of, joined, owned
+from barwright.geometry.solids import Body
+from barwright.plates.part import Hardware, Part, Parts
+from barwright.plates.solids import body_of as body_of_part
+from barwright.swing.motion import Motion
+from barwright.tubes.bars import Bars, BuiltBar
+from barwright.tubes.bodies import body_of as body_of_bar
+
+Pair = tuple[str, str]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Thing:
+    """One part.
+
+    Attributes:
+        name: unique in the job.
+        made: the bar, plate or hardware it is.
+        body: its solids, never smaller than the part.
+        rides: the leaf it swings with; empty when it stands still.
+    """
+
+    name: str
+    made: BuiltBar | Part | Hardware
+    body: Body
+    rides: str = ""
+
+    @property
+    def kind(self) -> str:
+        """"bar", "plate" or "hardware"."""
+        return {BuiltBar: "bar", Part: "plate"}.get(type(self.made), "hardware")  # type: ignore[call-overload, no-any-return]
+
+    @property
+    def twin_of(self) -> str:
+        """What it mirrors; empty for what the job itself says."""
+        return self.made.twin_of
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Things:
+    """All parts, with how they go together.
+
+    Attributes:
+        all: bars, then plates, then hardware.
+        welded: pairs that are welded to one another, in alphabetical order each.
+        meant: pairs whose solids may overlap, since one goes through the other.
+        motions: how the leaves move.
+    """
+
+    all: tuple[Thing, ...]
+    welded: frozenset[Pair]
+    meant: frozenset[Pair]
+    motions: tuple[Motion, ...] = ()
+
+    def named(self, name: str) -> Thing:
+        """The part of that name.
+
+        Raises:
+            KeyError: there is none.
+        """
+        return self.all[self.index[name]]
+
+    @cached_property
+    def hulls(self) -> Hulls:
+        """All bodies as hulls: never smaller than the parts; `owner` counts `all`."""
+        return hulls_of(t.body for t in self.all)
+
+    @cached_property
+    def index(self) -> dict[str, int]:
+        """Where each is in `all`."""
+        return {t.name: i for i, t in enumerate(self.all)}
+
+
+def things(bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Things:
+    """Everything that is put together.
+
+    Args:
+        bars: the tubes; one is welded to what it is coped against.
+        parts: plates and hardware; they say what they are welded to and what they may touch.
+        motions: how the leaves move.
+    """
+    riders = {name: m.leaf for m in motions for name in m.bars}
+    found = [
+        Thing(name=b.name, made=b, body=body_of_bar(b), rides=riders.get(b.name, ""))
+        for b in bars.bars
+    ]
+    found += [Thing(name=p.name, made=p, body=body_of_part(p), rides=p.rides) for p in parts.parts]
+    found += [Thing(name=h.name, made=h, body=h.body, rides=h.rides) for h in parts.hardware]
+    hardware = {h.name for h in parts.hardware}
+    copes = {pair(b.name, o) for b in bars.bars for e in (b.start, b.finish) for o in e.against}
+    joins = {pair(*p) for p in parts.joins}
+    return Things(
+        all=tuple(found),
+        welded=frozenset(copes | joins),
+        meant=frozenset(
+            p for p in {pair(*p) for p in parts.intended} | joins if hardware & {*p}
+        ),
+        motions=motions,
+    )
+
+
+def pair(a: str, b: str) -> Pair:
+    """Two names in alphabetical order."""
+    return (a, b) if a <= b else (b, a)
+
+
+def fine(some: Iterable[Thing]) -> Hulls:
+    """The parts as they are, with copes, bores and holes; `owner` counts the parts."""
+    rows = [owned(_fine(t), i) for i, t in enumerate(some)]
+    return joined(*rows) if rows else hulls_of([])
+
+
+def _fine(thing: Thing) -> Hulls:
+    if isinstance(thing.made, BuiltBar):
+        return fine_bar(thing.made)
+    if isinstance(thing.made, Part):
+        return fine_plate(thing.made)
+    return fine_hardware(thing.made)
+
+
+def groups(all_: Things, names: Iterable[str]) -> list[tuple[str, ...]]:
+    """Which of some parts are one piece once welded, the largest piece first."""
+    left, pieces = dict.fromkeys(names), []
+    while left:
+        piece, todo = [], [next(iter(left))]
+        del left[todo[0]]
+        while todo:
+            piece.append(todo.pop())
+            near = [a if b == piece[-1] else b for a, b in all_.welded if piece[-1] in {a, b}]
+            todo += [n for n in near if n in left]
+            for n in near:
+                left.pop(n, None)
+        pieces.append(tuple(piece))
+    return sorted(pieces, key=lambda p: (-len(p), p))
+
+
+__all__ = ["Pair", "Thing", "Things", "fine", "groups", "pair", "things"]

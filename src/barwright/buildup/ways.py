@@ -1,0 +1,241 @@
+"""Which way one piece comes out from among others: straight, by two moves, or tilted first.
+
+Straight moves are exact for each direction tried: what blocks a direction is the cone of shifts
+at which two convex hulls meet (see `differences`). The directions tried are the axes of the
+piece and of the vehicle, the normals of all that touches it, and the lines square to two such
+normals: where contacts alone leave a cone of directions free, its edges are among these.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from barwright.buildup.differences import depths, entries, near_pairs
+from barwright.buildup.hulls import Hulls, cross_of
+from barwright.buildup.results import Move
+from barwright.geometry.convex import Bools
+from barwright.geometry.pose import turned
+from barwright.geometry.vectors import Floats, point
+
+SLACK = 0.35
+"""Overlap let pass as sliding [mm]: fits are worked out elsewhere, arcs are chords here."""
+NEAR = 0.6
+"""Hulls this near [mm] touch, and their normals are tried as directions."""
+MOST_NORMALS = 8
+"""Distinct contact normals that are crossed with one another."""
+AIR = 2.0
+"""A first move stops this short of what it would meet, and goes this far past what it leaves [mm]."""
+WORTH = 4.0
+"""A first move shorter than this [mm] is not worth trying."""
+TILTS = tuple(math.radians(a) for a in (12.0, 30.0, 60.0, 90.0))
+"""Turns after which a straight move is tried."""
+FEWEST = math.radians(2.0)
+"""A turn less than this is none."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Out:
+    """What was found for one piece.
+
+    Attributes:
+        moves: how it comes out; empty where no way was found.
+        free: directions of one straight move right out, shape (k, 3).
+        best: the direction in which it goes farthest, shape (3,).
+        goes: how far [mm]; inf where it comes right out.
+        by: owners of what it meets first in any direction; empty where it comes out.
+    """
+
+    moves: tuple[Move, ...]
+    free: Floats
+    best: Floats
+    goes: float
+    by: tuple[int, ...]
+
+
+def directions(piece: Hulls, others: Hulls, more: Floats | None = None) -> Floats:
+    """Directions worth trying, unit, each once: `more` first, then the piece's own, shape (m, 3)."""
+    rods = piece.axis[piece.radius > 0.0]
+    flat = piece.faces[np.arange(len(piece)), 0] if len(piece) else np.zeros((0, 3))
+    normals = contact_normals(piece, others)
+    pairs = np.array(list(combinations(range(len(normals)), 2)), dtype=int).reshape(-1, 2)
+    crosses = cross_of(normals[pairs[:, 0]], normals[pairs[:, 1]])
+    mean = normals.sum(axis=0, keepdims=True)
+    rows = [np.zeros((0, 3)) if more is None else more, rods, flat, np.eye(3), normals, mean, crosses]
+    one = np.vstack(rows)
+    size = np.sqrt((one * one).sum(axis=1))
+    one = one[size > 1e-6] / size[size > 1e-6, None]  # noqa: PLR2004 - parallel normals cross to nothing
+    return both(one)
+
+
+def both(ways: Floats) -> Floats:
+    """Each direction and its opposite, each once, in the order given."""
+    rows = np.stack([ways, -ways], axis=1).reshape(-1, 3)
+    same = rows @ rows.T > 1.0 - 1e-6
+    return np.asarray(rows[~np.tril(same, -1).any(axis=1)])
+
+
+def contact_normals(piece: Hulls, others: Hulls) -> Floats:
+    """Directions away from what touches, each once, the commonest first, shape (k, 3)."""
+    i, j = near_pairs(piece, others, NEAR)
+    found = depths(piece, others, i, j, least=-NEAR)
+    away = found.away[np.abs(found.depth) <= NEAR]
+    if len(away) == 0:
+        return np.zeros((0, 3))
+    rows, count = np.unique(np.round(away, 2), axis=0, return_counts=True)
+    rows = rows[np.argsort(-count, kind="stable")]
+    rows = rows / np.linalg.norm(rows, axis=1)[:, None]
+    same = rows @ rows.T > math.cos(math.radians(8.0))
+    return np.asarray(rows[~np.tril(same, -1).any(axis=1)][:MOST_NORMALS])
+
+
+def way_out(
+    piece: Hulls,
+    others: Hulls,
+    *,
+    tries: Floats | None = None,
+    skip: Bools | None = None,
+    moves: int = 1,
+) -> Out:
+    """How a piece comes out.
+
+    Args:
+        piece: what is to come out, as it stands.
+        others: all that stays.
+        tries: unit directions to try first, shape (k, 3): where one is free no other is tried.
+        skip: pairs that do not count, shape (len(piece), len(others)).
+        moves: 1 for a straight move only, 2 for a second move after a straight one or a tilt.
+    """
+    if tries is not None and len(tries):
+        ways = both(tries)
+        found = entries(piece, others, ways, slack=SLACK, skip=skip)
+        if np.isinf(found.first).any():
+            return _straight(ways[np.isinf(found.first)])
+    ways = directions(piece, others, tries)
+    found = entries(piece, others, ways, slack=SLACK, skip=skip)
+    free = ways[np.isinf(found.first)]
+    best = int(found.first.argmax())
+    if len(free):
+        return _straight(free)
+    by = tuple(sorted({int(others.owner[r]) for r in found.by if r >= 0}))
+    goes = float(found.first[best])
+    path: tuple[Move, ...] = ()
+    if moves > 1:
+        path = _slid(piece, others, ways, found.first, skip) or _tilted(piece, others, ways, skip)
+    return Out(moves=path, free=free, best=ways[best], goes=goes, by=by)
+
+
+def _straight(free: Floats) -> Out:
+    out = (Move(along=point(free[0]), far=math.inf),)
+    return Out(moves=out, free=free, best=free[0], goes=math.inf, by=())
+
+
+def blockers(piece: Hulls, others: Hulls, way: Floats, skip: Bools | None = None) -> tuple[int, ...]:
+    """Owners of everything a piece meets on its way straight out."""
+    left, found = others, list[int]()
+    kept = skip
+    while len(left):
+        hit = entries(piece, left, way[None], slack=SLACK, skip=kept)
+        if hit.by[0] < 0:
+            break
+        owner = int(left.owner[hit.by[0]])
+        found.append(owner)
+        stay = left.owner != owner
+        left, kept = left.take(stay), None if kept is None else kept[:, stay]
+    return tuple(found)
+
+
+def _slid(
+    piece: Hulls, others: Hulls, ways: Floats, first: Floats, skip: Bools | None
+) -> tuple[Move, ...]:
+    """Two straight moves: as far as it goes, or just past what it leaves; then right out."""
+    for k in np.argsort(-first, kind="stable")[:8]:
+        for far in _stops(piece, ways[k], float(first[k])):
+            there = piece.placed(np.eye(3), far * ways[k])
+            after = entries(there, others, ways, slack=SLACK, skip=skip)
+            if np.isinf(after.first).any():
+                last = ways[int(np.isinf(after.first).argmax())]
+                return (
+                    Move(along=point(ways[k]), far=far),
+                    Move(along=point(last), far=math.inf),
+                )
+    return ()
+
+
+def _stops(piece: Hulls, way: Floats, first: float) -> list[float]:
+    """Where a first move may stop [mm]."""
+    heights = piece.corners @ way
+    own = float(heights.max() - heights.min()) + AIR
+    stops = [own, 0.5 * own, first - AIR]
+    return [s for s in stops if WORTH <= s <= first - 0.5 * AIR]
+
+
+def _tilted(piece: Hulls, others: Hulls, ways: Floats, skip: Bools | None) -> tuple[Move, ...]:
+    """A turn about an axis through one of the piece's ends, then straight out."""
+    for through, axis in _axes(piece):
+        for sense in (1.0, -1.0):
+            reached = turns(piece, others, through, sense * axis, TILTS[-1], skip)
+            for angle in sorted({min(a, reached) for a in TILTS if reached > FEWEST}):
+                pose = turned(through, sense * axis, angle)
+                there = piece.placed(np.array(pose.matrix), np.array(pose.shift))
+                more = np.vstack([ways, ways @ np.array(pose.matrix).T])
+                after = entries(there, others, more, slack=SLACK, skip=skip)
+                if np.isinf(after.first).any():
+                    tilt = Move(along=point(sense * axis), turn=angle, through=point(through))
+                    last = more[int(np.isinf(after.first).argmax())]
+                    return tilt, Move(along=point(last), far=math.inf)
+    return ()
+
+
+def _axes(piece: Hulls) -> list[tuple[Floats, Floats]]:
+    """Axes worth turning about: the piece's own three, through its middle and its ends."""
+    corners = piece.corners.reshape(-1, 3)
+    middle = 0.5 * (corners.min(axis=0) + corners.max(axis=0))
+    own = np.linalg.svd(corners - corners.mean(axis=0), full_matrices=True)[2]
+    along = (corners - middle) @ own[0]
+    ends = [middle + along.min() * own[0], middle + along.max() * own[0]]
+    return [(p, axis) for axis in own[::-1] for p in (*ends, middle)]
+
+
+def turns(
+    piece: Hulls,
+    others: Hulls,
+    through: Floats,
+    axis: Floats,
+    most: float,
+    skip: Bools | None = None,
+) -> float:
+    """How far a piece turns about an axis before it meets something [rad], proven up to there.
+
+    No point moves by more than its distance from the axis a radian: each step is the room there
+    is over the greatest such distance, so nothing can be jumped over.
+    """
+    angle, far = 0.0, _farthest(piece, through, axis)
+    while angle < most:
+        pose = turned(through, axis, angle)
+        there = piece.placed(np.array(pose.matrix), np.array(pose.shift))
+        step = (_room(there, others, skip) + SLACK) / far
+        if step < math.radians(0.05):
+            return angle
+        angle = min(angle + step, most)
+    return angle
+
+
+def _farthest(piece: Hulls, through: Floats, axis: Floats) -> float:
+    off = piece.corners - through
+    out = off - (off @ axis)[..., None] * axis
+    return float((np.sqrt((out * out).sum(axis=2)) + piece.radius[:, None]).max()) + 1e-9
+
+
+def _room(piece: Hulls, others: Hulls, skip: Bools | None) -> float:
+    """The least gap to anything [mm], at most 20; below 0 the depth of an overlap."""
+    i, j = near_pairs(piece, others, 20.0)
+    if skip is not None:
+        kept = ~skip[i, j]
+        i, j = i[kept], j[kept]
+    if len(i) == 0:
+        return 20.0
+    return min(20.0, float(-depths(piece, others, i, j, least=-20.0).depth.max()))

@@ -11,6 +11,9 @@ from barwright.survey.equations import Network, linearise
 from barwright.survey.motion import fitted
 from barwright.survey.place import loss
 
+PROMISING = 12
+"""How many of the coarse turns are followed up."""
+
 
 def _turns(anchored: frozenset[int]) -> list[Floats]:
     """Rotations and reflections (3, 3) that leave the anchored axes alone, coarsely sampled."""
@@ -81,10 +84,11 @@ def aligned(
         return [x]
     base = _allowed(anchored)
     found: list[tuple[float, Floats]] = []
-    for turn in _turns(anchored):
-        start = _slid(x @ turn.T, told, anchored)
+    starts = [_slid(x @ turn.T, told, anchored) for turn in _turns(anchored)]
+    starts.sort(key=lambda start: float(np.sum(np.abs(linearise(told, start).residual))))
+    for start in starts[:PROMISING]:
         placed, _ = fitted(
-            start, lambda v: linearise(told, v.reshape(-1, 3)), lambda _: base, steps=8
+            start, lambda v: linearise(told, v.reshape(-1, 3)), lambda _: base, steps=10
         )
         score = float(loss(linearise(told, placed).residual))
         if all(abs(score - s) > 1e-6 or np.abs(placed - p).max() > 5.0 for s, p in found):

@@ -6,6 +6,8 @@ readings that hardly tell them apart. The formal sd knows nothing of that. Looke
 * every mark by itself, all others held: every place its readings allow (`place.answers`), and
   its mirror image in the plane of its neighbours;
 * marks joined by `pair`, both at once;
+* small sets of neighbouring marks with few readings to spare, taken out together and placed
+  anew from the others;
 * steps along the motions the survey knows least about;
 * the whole, mirrored in each plane.
 """
@@ -18,6 +20,7 @@ import numpy as np
 
 from barwright.geometry.vectors import Floats
 from barwright.survey.equations import Network
+from barwright.survey.grow import regrown
 from barwright.survey.links import Link, links_of, ties_of
 from barwright.survey.place import Ties, loss, misfit_at, refined, spots
 
@@ -25,6 +28,8 @@ APART = 3.0
 """Two answers for a mark closer than this are one [mm]."""
 HOPELESS = 80.0
 """A change that makes the forgiving misfit this much worse, all others held, is not tried."""
+LARGEST, SLACKEST = 5, 14
+"""Up to how many marks are taken out together and placed anew, and how many such sets."""
 WEAK = 4.0
 """Motions better known than this are not stepped along [mm, one sd]."""
 
@@ -88,6 +93,58 @@ def _pairs(
                 yield 2.0 * worse, image
 
 
+def _spread(covariance: Floats) -> Floats:
+    """The largest sd of every mark in any direction [mm], (n,)."""
+    n = len(covariance) // 3
+    blocks = covariance.reshape(n, 3, n, 3)[np.arange(n), :, np.arange(n), :]
+    return np.asarray(np.sqrt(np.maximum(np.linalg.eigvalsh(blocks)[:, -1], 0.0)))
+
+
+def _to_spare(links_by: Sequence[Sequence[Link]], marks: frozenset[int]) -> int:
+    """Readings that touch any of some marks, less what it takes to place them."""
+    return len({id(k) for m in marks for k in links_by[m]}) - 3 * len(marks)
+
+
+def _slack_sets(links_by: Sequence[Sequence[Link]], spread: Floats) -> list[tuple[int, ...]]:
+    """Small sets of neighbouring marks with the fewest readings to spare, the slackest first.
+
+    Each is grown from one mark by the neighbour that leaves the fewest to spare, the less known
+    one where several do.
+    """
+    found: dict[frozenset[int], int] = {}
+    for i in range(len(spread)):
+        grown = frozenset((i,))
+        for _ in range(LARGEST - 1):
+            near = {
+                m for j in grown for k in links_by[j] if len(k.marks) <= 3 for m in k.marks
+            } - grown
+            if not near:
+                break
+            best = min(near, key=lambda m: (_to_spare(links_by, grown | {m}), -spread[m]))
+            grown |= {best}
+            found[grown] = _to_spare(links_by, grown)
+    ranked = sorted(found, key=lambda s: (found[s], len(s), sorted(s)))
+    return [tuple(sorted(s)) for s in ranked[:SLACKEST]]
+
+
+def _placed_anew(
+    network: Network,
+    links: Sequence[Link],
+    links_by: Sequence[Sequence[Link]],
+    x: Floats,
+    covariance: Floats,
+) -> Iterator[Floats]:
+    size = float(np.ptp(x, axis=0).max())
+    for dropped in _slack_sets(links_by, _spread(covariance)):
+        grown = regrown(network, links, x, dropped, size=size)
+        if not grown.placed.all():
+            continue
+        for answer, score in zip(grown.x, grown.score, strict=True):
+            off = float(np.abs(answer - x).max())
+            if score < grown.score[0] + HOPELESS / 2.0 and off > 2.0 * APART:
+                yield answer
+
+
 def _weak_steps(covariance: Floats, x: Floats) -> Iterator[Floats]:
     values, vectors = np.linalg.eigh(covariance)
     for k in range(1, min(2, len(values)) + 1):
@@ -111,6 +168,14 @@ def _mirrors(x: Floats) -> Iterator[Floats]:
         yield image
 
 
+def _distinct(starts: Iterator[Floats]) -> list[Floats]:
+    kept: list[Floats] = []
+    for start in starts:
+        if all(float(np.abs(start - k).max()) > 4.0 * APART for k in kept):
+            kept.append(start)
+    return kept
+
+
 def other_starts(
     network: Network, x: Floats, covariance: Floats | None, *, most: int = 10
 ) -> tuple[Floats, ...]:
@@ -129,4 +194,5 @@ def other_starts(
     starts = [image for worse, image in found[:most] if worse < HOPELESS]
     if covariance is not None:
         starts += [*_weak_steps(covariance, x), *_mirrors(x)]
+        starts += _distinct(_placed_anew(network, links, links_by, x, covariance))
     return tuple(starts)

@@ -241,6 +241,26 @@ def grow(
     return _settled(network, state, anchored) if state.placed.any() else state
 
 
+def regrown(
+    network: Network,
+    links: Sequence[Link],
+    x: Floats,
+    dropped: Sequence[int],
+    *,
+    size: float,
+    width: int = 6,
+) -> Grown:
+    """A few marks taken out of an answer (n, 3) and placed anew, every way that fits."""
+    placed = np.ones(len(x), dtype=bool)
+    placed[list(dropped)] = False
+    state = Grown(x=np.where(placed[:, None], x, 0.0)[None], placed=placed, score=np.zeros(1))
+    near = [k for k in links if any(m in k.marks for m in dropped)]
+    for mark in order_of(network, near, ALL_AXES, placed.tolist()):
+        ties = [k for k in near if mark in k.marks]
+        state = _placed(state, mark, ties, anchored=ALL_AXES, size=size, width=width)
+    return state
+
+
 def _placed(
     state: Grown,
     mark: int,

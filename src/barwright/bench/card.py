@@ -57,7 +57,7 @@ def card(build: Build) -> dict[str, Any]:
         (_tubes(build), _owed(not build.bars.bars, NO_BARS)),
         (_swings(build), _owed(not build.motions, NO_LEAF)),
         (_plates(build), _owed(not build.parts.parts, NO_PLATES)),
-        (_stage(build, "fits"), []),
+        (_fit(build), []),
         (_stage(build, "strength"), _owed(not build.job.load, NO_LOADS)),
         (_stage(build, "buildup"), []),
         (_make(build), _musts(build.findings)),
@@ -163,7 +163,6 @@ def _plates(build: Build) -> str:
 
 
 _STAGES: dict[str, Callable[[Any], str]] = {
-    "fits": lambda found: _count(len(found.hinges), "hinge stack") if found.hinges else "",
     "strength": lambda found: _count(len(found.held), "load case") if found.held else "",
     "buildup": lambda found: _count(len(getattr(found, "steps", ())), "step"),
 }
@@ -173,6 +172,14 @@ _STAGES: dict[str, Callable[[Any], str]] = {
 def _stage(build: Build, name: str) -> str:
     found = getattr(build, name, None)
     return NOT_YET if found is None else _STAGES[name](found)
+
+
+def _fit(build: Build) -> str:
+    """The chance of first-time fit, where it is known, or else how many hinges were looked at."""
+    first = getattr(build, "first_fit", None) or getattr(build.fits, "first_fit", None)
+    if first is not None and first.chance is not None:
+        return f"{100.0 * first.chance:.0f} % chance that it fits the first time"
+    return _count(len(build.fits.hinges), "hinge stack") if build.fits.hinges else ""
 
 
 def _make(build: Build) -> str:

@@ -4,14 +4,54 @@ from __future__ import annotations
 
 from typing import Any
 
+from barwright.fits.chance_result import FirstFit, Gap
 from barwright.fits.hinge_stack import HingeFit
 from barwright.fits.make import Fits
 from barwright.fits.stack import Range, Simulated
 
 
-def fitted(fits: Fits) -> dict[str, Any]:
-    """Every hinge stack."""
-    return {"hinges": [_hinge(h) for h in fits.hinges]}
+def fitted(fits: Fits, first: FirstFit | None) -> dict[str, Any]:
+    """The chance of first-time fit with what decides it, and every hinge stack."""
+    told = None if first is None else _first(first)
+    return {"first": told, "hinges": [_hinge(h) for h in fits.hinges]}
+
+
+def _first(first: FirstFit) -> dict[str, Any]:
+    return {
+        "chance": first.chance,
+        "error": first.sampling_error,
+        "about": first.about,
+        "why": first.why,
+        "target": first.target,
+        "decides": [{"name": d.name, "gain": d.gain, "share": d.share} for d in first.decides],
+        "again": [
+            {"kind": a.kind, "marks": a.marks, "line": a.line, "gain": a.gain}
+            for a in first.measure_again
+        ],
+        "trim": [
+            {"bar": t.bar, "amount": t.amount, "before": t.before, "after": t.after}
+            for t in first.trim_to_leave
+        ],
+        "open": [{"what": o.what, "by": o.by, "gain": o.gain} for o in first.open_gap],
+        "parts": [{"name": p.name, "chance": p.chance, "counts": p.counts} for p in first.parts],
+        "gaps": [_gap(g) for g in first.gaps],
+        "notes": first.notes,
+        "leaves_out": first.leaves_out,
+        "samples": first.samples,
+    }
+
+
+def _gap(gap: Gap) -> dict[str, Any]:
+    return {
+        "name": gap.name,
+        "part": gap.part,
+        "nominal": gap.nominal,
+        "low": gap.low,
+        "high": gap.high,
+        "sd": gap.sd,
+        "chance": gap.chance,
+        "shares": [(s.name, s.share) for s in gap.shares[:3]],
+    }
 
 
 def _hinge(hinge: HingeFit) -> dict[str, Any]:

@@ -10,7 +10,8 @@ from barwright.bench.plain import dumps
 from barwright.job.load import JOB_FILE, READINGS_FILE, parse
 
 CARD, MEASURE, TUBES, SWING, PLATES = "card", "measure", "tubes", "swing", "plates"
-FITS, STRENGTH, CURVES, SCENE = "fits", "strength", "curves", "scene"
+FITS, STRENGTH, BUILDUP = "fits", "strength", "buildup"
+CURVES, SCENE = "curves", "scene"
 """The parts of the answer, by the names the page asks for them."""
 
 
@@ -78,8 +79,13 @@ def _parts(made: Any) -> Iterator[Section]:  # noqa: ANN401 - a Build, imported 
     yield _section(TUBES, tubes(made.job, made.bars))
     yield _section(SWING, swings(made))
     yield _section(PLATES, plates(made.parts))
-    yield _section(FITS, fitted(made.fits))
+    first = getattr(made, "first_fit", None) or getattr(made.fits, "first_fit", None)
+    yield _section(FITS, fitted(made.fits, first))
     yield _section(STRENGTH, held(made.strength))
+    if getattr(made, "buildup", None) is not None:
+        from barwright.bench.say_build import built_up
+
+        yield _section(BUILDUP, built_up(made.buildup))
 
 
 def _section(name: str, what: Any) -> Section:  # noqa: ANN401 - any plain data

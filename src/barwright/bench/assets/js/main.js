@@ -53,7 +53,7 @@ function View() {
     <div class="look">
       <p class="caption" ref=${caption}>The picture is being drawn …</p>
       <div class="sides" role="group" aria-label="Look from">
-        ${sides.map((s) => html`<button type="button" onClick=${() => stage.current?.look(stage.current.box, s)}>${s}</button>`)}
+        ${sides.map((s) => html`<button type="button" onClick=${() => stage.current?.look(stage.current.points, s)}>${s}</button>`)}
         <button type="button" aria-label="Closer" onClick=${() => stage.current?.zoom(0.8)}>+</button>
         <button type="button" aria-label="Farther" onClick=${() => stage.current?.zoom(1.25)}>−</button>
       </div>

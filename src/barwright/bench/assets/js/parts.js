@@ -1,6 +1,6 @@
 // Small pieces that several operations use.
-import { html } from "../vendor/ui.js";
-import { both, length } from "./shop.js";
+import { html, useEffect, useRef } from "../vendor/ui.js";
+import { SMALL, both, length, number } from "./shop.js";
 import * as state from "./state.js";
 
 /** @import { Fault } from "./types.js" */
@@ -9,7 +9,8 @@ import * as state from "./state.js";
 export function Len({ mm, plain }) {
   if (mm === null || mm === undefined) return html`<span>–</span>`;
   const unit = state.unit.value;
-  return html`<span class="len"><b>${length(mm, unit)}</b>${!plain && html` <small>${both(mm, unit)}</small>`}</span>`;
+  const small = unit === "in" && Math.abs(mm) < SMALL;
+  return html`<span class="len"><b>${length(mm, unit)}</b>${!plain && html` <small>${small ? `${number(mm, 1)} mm` : both(mm, unit)}</small>`}</span>`;
 }
 
 /** @param {{ faults: Fault[] }} props */
@@ -34,6 +35,22 @@ export function Choices({ label, options, value, choose }) {
   return html`<div class="choices" role="group" aria-label=${label}>
     ${options.map((o) => html`<button type="button" key=${o.key} aria-pressed=${o.key === value} onClick=${() => choose(o.key)}>${o.says}</button>`)}
   </div>`;
+}
+
+/**
+ * A row that opens under itself when it is chosen, here or in the picture; chosen again, it shuts.
+ * @param {{ name: string, here: boolean, wide: number, cells: unknown, children?: unknown }} props
+ */
+export function Chosen({ name, here, wide, cells, children }) {
+  const row = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => {
+    if (here) row.current?.scrollIntoView({ block: "nearest" });
+  }, [here]);
+  const choose = () => (state.chosen.value = here ? "" : name);
+  return html`<tr data-here=${here}>
+      <th scope="row" ref=${row}><button type="button" class="row" aria-expanded=${here} onClick=${choose}>${name}</button></th>${cells}
+    </tr>
+    ${here && html`<tr class="detail"><td colspan=${wide}>${children}</td></tr>`}`;
 }
 
 /** The value of a field by its name. @param {HTMLFormElement} form @param {string} name */

@@ -22,7 +22,7 @@ export function tape(mm, unit, parts = 32) {
 }
 
 /** What a fraction can tell is told by one; what is smaller, by decimals. */
-const SMALL = MM / 8;
+export const SMALL = MM / 8;
 
 /** A length large or small, with its unit. @param {number} mm @param {"in" | "mm"} unit */
 export function length(mm, unit) {

@@ -1,7 +1,7 @@
 // What the page knows: one signal a part, so that only what changed is drawn anew.
 import { computed, signal } from "../vendor/ui.js";
 
-/** @import { About, Card, Entry, History, Leaf, Bar, Measured, Notice, Pack, Plate, Hardware, Rows, Status, Strength, Thing, Curve, Fits } from "./types.js" */
+/** @import { About, Card, Entry, History, Leaf, Bar, Measured, Notice, Pack, Plate, Hardware, Rows, Status, Strength, Thing, Curve, Fits, Buildup } from "./types.js" */
 /** @template T @typedef {import("../vendor/ui.js").Signal<T>} Signal */
 
 /** @type {Signal<About>} */
@@ -33,7 +33,7 @@ export const curves = signal({});
 export const fits = signal(null);
 /** @type {Signal<Strength | null>} */
 export const strength = signal(null);
-/** @type {Signal<any>} */
+/** @type {Signal<Buildup | null>} */
 export const buildup = signal(null);
 /** @type {Signal<Thing[]>} */
 export const things = signal([]);

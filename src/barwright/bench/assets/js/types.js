@@ -153,7 +153,50 @@
 /** @typedef {{ low: number, high: number, chance: number, chance_low: number, chance_high: number, shares: [string, number][], samples: number }} Drawn */
 /** @typedef {{ name: string, nominal: number, least: number, most: number, drawn: Drawn | null }} Gap */
 /** @typedef {{ leaf: string, sizes: [string, number][], running: string, gaps: Gap[], bolt_in_hole: number, play: number, play_drawn: Drawn | null, reach: number }} Hinge */
-/** @typedef {{ hinges: Hinge[] }} Fits */
+/**
+ * @typedef {object} FirstFit
+ * @property {number | null} chance
+ * @property {number} error
+ * @property {string} about
+ * @property {string} why
+ * @property {number} target
+ * @property {{ name: string, gain: number, share: number }[]} decides
+ * @property {{ kind: string, marks: string[], line: number | null, gain: number }[]} again
+ * @property {{ bar: string, amount: number, before: number, after: number }[]} trim
+ * @property {{ what: string, by: number, gain: number }[]} open
+ * @property {{ name: string, chance: number, counts: boolean }[]} parts
+ * @property {{ name: string, part: string, nominal: number, low: number | null, high: number | null, sd: number, chance: number, shares: [string, number][] }[]} gaps
+ * @property {string[]} notes
+ * @property {string[]} leaves_out
+ * @property {number} samples
+ */
+
+/** @typedef {{ first: FirstFit | null, hinges: Hinge[] }} Fits */
+
+/**
+ * @typedef {object} Step
+ * @property {string} title
+ * @property {string[]} says
+ * @property {string[]} adds
+ * @property {boolean} together
+ * @property {{ name: string, way: Point }[]} explode
+ * @property {string} hold
+ * @property {string[]} checks
+ * @property {string} state
+ * @property {[string, string][]} seams
+ * @property {{ name: string, left: number, ways: string[], by: string[], fix: string }[]} freedom
+ */
+
+/**
+ * @typedef {object} Buildup
+ * @property {Step[]} steps
+ * @property {{ first: string, second: string, state: string, depth: number, where: Point, welded: boolean }[]} clashes
+ * @property {number} compared
+ * @property {{ names: string[], out: boolean, blocked_by: string[], goes: number }[]} ways
+ * @property {{ parts: [string, string], length: number, leg: number, reached: number, before: string[] }[]} seams
+ * @property {{ leaf: string, closer: number, gap: number, aside: number }[]} pulls
+ * @property {{ bolt: string, end: string, socket: boolean, spanner: number, blocked_by: string[] }[]} reach
+ */
 /** @typedef {{ name: string, share: number | null, where: string, along: number }} Use */
 
 /**

@@ -1,7 +1,7 @@
 // Operation 4: each plate flat, with what every edge measures, and folded in the view.
 import { html, useState } from "../../vendor/ui.js";
 import { Entries } from "../entries.js";
-import { Choices, Len } from "../parts.js";
+import { Choices, Chosen, Len } from "../parts.js";
 import { both, number, tape } from "../shop.js";
 import * as state from "../state.js";
 
@@ -15,7 +15,6 @@ export function Plates() {
   return html`
     <${Choices} label="Made of" options=${[{ key: "board", says: "Board, for the mock-up" }, { key: "metal", says: "Metal" }]} value=${state.stage.value} choose=${(/** @type {"board" | "metal"} */ k) => (state.stage.value = k)} />
     ${parts.length > 0 && html`<${List} parts=${parts} part=${part} />`}
-    ${part && html`<${Flat} key=${part.name} part=${part} />`}
     ${hardware.length > 0 && html`<${Bought} hardware=${hardware} />`}
     <${Entries} title="Sheets, plates and fittings in job.toml" of=${of} hints=${["sheet.main.thickness", "sheet.main.material", "sheet.main.kerf", "sheet.main.radius", ...leaves.flatMap((l) => [`leaf.${l}.hinge.fitting`, `leaf.${l}.latch.fitting`])]} />`;
 }
@@ -24,10 +23,9 @@ export function Plates() {
 function List({ parts, part }) {
   return html`<table class="plates">
     <thead><tr><th scope="col">Plate</th><th scope="col" class="num">Thick</th><th scope="col" class="num">Folds</th><th scope="col" class="num">Holes</th></tr></thead>
-    <tbody>${parts.map((p) => html`<tr key=${p.name} data-here=${p === part} onClick=${() => (state.chosen.value = p.name)}>
-      <th scope="row"><button type="button" class="row" aria-pressed=${p === part} onClick=${() => (state.chosen.value = p.name)}>${p.name}</button></th>
-      <td class="num">${tape(p.thickness, state.unit.value)}</td><td class="num">${p.folds.length || "–"}</td><td class="num">${p.holes.length || "–"}</td>
-    </tr>`)}</tbody>
+    <tbody>${parts.map((p) => html`<${Chosen} key=${p.name} name=${p.name} here=${p === part} wide=${4} cells=${html`<td class="num">${tape(p.thickness, state.unit.value)}</td><td class="num">${p.folds.length || "–"}</td><td class="num">${p.holes.length || "–"}</td>`}>
+      ${p === part && html`<${Flat} part=${part} />`}
+    </${Chosen}>`)}</tbody>
   </table>`;
 }
 

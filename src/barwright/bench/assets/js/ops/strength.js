@@ -29,13 +29,18 @@ function OneCase({ c }) {
     <p class="verdict" data-level=${short ? (c.must ? "must" : "look") : "good"}>
       <b>${short ? "■ Short of it" : "✓ Stands it"}: ${factor(c.factor)} the load.</b> Decided by ${c.governs}.${c.stable ? "" : " The frame gives way before the load is on."}</p>
     <table><caption>How much of each is used</caption><tbody>
-      ${c.uses.map((u) => html`<tr><th scope="row">${u.name}</th><td>${u.where}</td><td class="num">${u.share === null ? "–" : `${number(100 * u.share, 0)} %`}</td><td class="use"><meter min="0" max="1.5" high="1" value=${Math.min(1.5, u.share ?? 0)}>${u.share}</meter></td></tr>`)}
+      ${c.uses.map((u) => html`<tr><th scope="row">${u.name}</th><td>${u.where}</td><td class="num">${u.share === null ? "–" : `${number(100 * u.share, 0)} %`}</td><td class="use"><${Used} share=${u.share ?? 0} /></td></tr>`)}
       <tr><th scope="row">Folds up at, at least</th><td></td><td class="num">${factor(c.collapse)}</td><td></td></tr>
       <tr><th scope="row">Buckles as a whole at</th><td></td><td class="num">${factor(c.buckling)}</td><td></td></tr>
     </tbody></table>
     <p>Moves most at ${c.shift.where}: <${Len} mm=${c.shift.share} />.${c.hinge ? ` Hinge ${kN(c.hinge)}` : ""}${c.latch ? `, latch ${kN(c.latch)}.` : ""}</p>
     <p class="hint">Case by ${c.source}.</p>
   </section>`;
+}
+
+/** How much is used, against all of it: the upright line. @param {{ share: number }} props */
+function Used({ share }) {
+  return html`<svg class="used" viewBox="0 0 150 14" preserveAspectRatio="none" aria-hidden="true"><rect y="2" width=${Math.min(1.5, share) * 100} height="10" class=${share > 1 ? "over" : ""} /><path d="M100 0v14" /></svg>`;
 }
 
 /** @param {number} n */

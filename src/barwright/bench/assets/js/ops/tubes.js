@@ -1,7 +1,7 @@
 // Operation 2: what the saw, the bender and the grinder need to know of each bar.
 import { html, useState } from "../../vendor/ui.js";
 import { Entries } from "../entries.js";
-import { FaultList, Len, field } from "../parts.js";
+import { Chosen, FaultList, Len, field } from "../parts.js";
 import { both, number, tape, turn } from "../shop.js";
 import * as state from "../state.js";
 import { edit } from "../wire.js";
@@ -13,7 +13,6 @@ export function Tubes() {
   const bar = bars.find((b) => b.name === state.chosen.value) ?? null;
   return html`
     ${bars.length > 0 && html`<${List} bars=${bars} bar=${bar} />`}
-    ${bar && html`<${Sheet} key=${bar.name} bar=${bar} />`}
     <${AddBar} />
     <${Entries} title="Tube on the rack, and what bends it" of=${["stock", "bender", "saw"]} hints=${["stock.main.od", "stock.main.wall", "stock.main.steel", "stock.main.bar", "bender.main.clr", "bender.main.grip", "bender.main.springback", "bender.main.roundness"]} />`;
 }
@@ -23,10 +22,9 @@ function List({ bars, bar }) {
   const unit = state.unit.value;
   return html`<table class="bars">
     <thead><tr><th scope="col">Bar</th><th scope="col">Stock</th><th scope="col" class="num">Cut, ${unit}</th><th scope="col" class="num">Bends</th></tr></thead>
-    <tbody>${bars.map((b) => html`<tr key=${b.name} data-here=${b === bar} onClick=${() => (state.chosen.value = b.name)}>
-      <th scope="row"><button type="button" class="row" aria-pressed=${b === bar} onClick=${() => (state.chosen.value = b.name)}>${b.name}</button></th>
-      <td>${b.stock}</td><td class="num">${tape(b.cut, unit)}</td><td class="num">${b.steps.length || "–"}</td>
-    </tr>`)}</tbody>
+    <tbody>${bars.map((b) => html`<${Chosen} key=${b.name} name=${b.name} here=${b === bar} wide=${4} cells=${html`<td>${b.stock}</td><td class="num">${tape(b.cut, unit)}</td><td class="num">${b.steps.length || "–"}</td>`}>
+      ${b === bar && html`<${Sheet} bar=${bar} />`}
+    </${Chosen}>`)}</tbody>
   </table>`;
 }
 

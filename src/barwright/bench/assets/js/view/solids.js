@@ -32,7 +32,7 @@ export class Solids {
     }
     const ghost = /** @type {T.MeshLambertMaterial} */ (this.paints.ghost);
     ghost.transparent = true;
-    ghost.opacity = 0.35;
+    ghost.opacity = 0.28;
     ghost.depthWrite = false;
   }
 
@@ -103,14 +103,36 @@ export class Solids {
     }
   }
 
-  /** Pull everything apart from the middle, by a share. @param {number} share */
-  apart(share) {
+  /**
+   * Pull things apart by a share: those with a way of their own along it, all from the middle
+   * where none has one.
+   * @param {number} share @param {Map<string, [number, number, number]>} ways
+   */
+  apart(share, ways) {
+    if (ways.size) {
+      for (const [name, { mesh }] of this.all) {
+        mesh.position.set(...(ways.get(name) ?? [0, 0, 0])).multiplyScalar(share * 400);
+      }
+      return;
+    }
     const middle = this.box().getCenter(new T.Vector3());
     for (const { mesh, box, thing } of this.all.values()) {
       const out = box.getCenter(new T.Vector3()).sub(middle);
       const far = thing.kind === "bar" ? 0.35 : 0.75;
       mesh.position.copy(out.multiplyScalar(share * far));
     }
+  }
+
+  /** Some points of some things, enough to frame them. @param {(thing: Thing) => boolean} [which] */
+  points(which = () => true) {
+    const found = [];
+    for (const { thing } of this.all.values()) {
+      if (!which(thing)) continue;
+      const p = thing.positions;
+      const step = 3 * Math.max(1, Math.floor(p.length / 3 / 60));
+      for (let i = 0; i < p.length; i += step) found.push(new T.Vector3(p[i], p[i + 1], p[i + 2]));
+    }
+    return found;
   }
 
   /** The box round some things, or round all. @param {(thing: Thing) => boolean} [which] */

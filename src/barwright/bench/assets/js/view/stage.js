@@ -40,7 +40,8 @@ export class Stage {
     /** Called after each drawing. @type {(() => void)[]} */
     this.after = [];
     this.asked = 0;
-    this.box = new T.Box3(new T.Vector3(-500, -500, 0), new T.Vector3(500, 500, 500));
+    /** What was looked at last. @type {T.Vector3[]} */
+    this.points = [];
     this.side = "Corner";
     new ResizeObserver(() => this.resize()).observe(/** @type {Element} */ (canvas.parentElement));
     this.resize();
@@ -69,21 +70,35 @@ export class Stage {
     this.draw();
   }
 
-  /** Look at a box from a side, so that all of it is in view. @param {T.Box3} box @param {string} [side] */
-  look(box, side = this.side) {
-    if (box.isEmpty()) return;
-    this.box = box.clone();
+  /** Look at some points from a side, so that all of them are in view. @param {T.Vector3[]} points @param {string} [side] */
+  look(points, side = this.side) {
+    if (!points.length) return;
+    this.points = points;
     this.side = side;
-    const ball = box.getBoundingSphere(new T.Sphere());
-    const half = (this.camera.fov / 2) * (Math.PI / 180);
-    const narrow = Math.min(1, this.camera.aspect);
-    const away = (Math.max(ball.radius, 40) / Math.sin(half) / narrow) * 0.92;
     const way = new T.Vector3(...(SIDES[side] ?? [1, 1, 1])).normalize();
-    this.camera.position.copy(ball.center).addScaledVector(way, away);
+    const right = new T.Vector3().crossVectors(this.camera.up, way).normalize();
+    const above = new T.Vector3().crossVectors(way, right);
+    const centre = new T.Vector3();
+    for (const axis of [way, right, above]) {
+      const along = points.map((p) => p.dot(axis));
+      centre.addScaledVector(axis, (Math.min(...along) + Math.max(...along)) / 2);
+    }
+    const up = Math.tan((this.camera.fov / 2) * (Math.PI / 180)) * 0.9;
+    const across = up * this.camera.aspect;
+    const far = points.map((p) => {
+      const arm = p.clone().sub(centre);
+      return Math.max(Math.abs(arm.dot(right)) / across, Math.abs(arm.dot(above)) / up) + arm.dot(way);
+    });
+    this.stand(centre, way, Math.max(120, ...far));
+  }
+
+  /** @param {T.Vector3} centre @param {T.Vector3} way @param {number} away */
+  stand(centre, way, away) {
+    this.camera.position.copy(centre).addScaledVector(way, away);
     this.camera.near = away / 100;
     this.camera.far = away * 20 + 20000;
     this.camera.updateProjectionMatrix();
-    this.controls.target.copy(ball.center);
+    this.controls.target.copy(centre);
     this.controls.update();
     this.draw();
   }

@@ -33,7 +33,7 @@ export function start(canvas, labels, caption) {
   });
   effect(() => {
     marks.put(state.measured.value);
-    if (!state.things.value.length) stage.look(markBox());
+    if (!state.things.value.length) stage.look(markPoints());
     stage.draw();
   });
   effect(() => {
@@ -62,7 +62,8 @@ export function start(canvas, labels, caption) {
   });
   effect(() => {
     state.things.value;
-    solids.apart(state.open.value === "build" ? state.apart.value : 0);
+    const ways = (step()?.explode ?? []).map((e) => /** @type {const} */ ([e.name, e.way]));
+    solids.apart(state.open.value === "build" ? state.apart.value : 0, new Map(ways));
     stage.draw();
   });
   picking(stage, solids);
@@ -87,8 +88,11 @@ function focused(stage, solids) {
 /** @param {Stage} stage @param {Solids} solids */
 function framed(stage, solids) {
   const at = untracked(() => subject());
-  const box = solids.box(at ?? (() => true));
-  stage.look(box.isEmpty() ? solids.box() : box.expandByScalar(at ? 60 : 0));
+  const points = solids.points(at ?? (() => true));
+  const middle = new T.Box3().setFromPoints(points).getCenter(new T.Vector3());
+  const wider = at ? 1.6 : 1; // what it hangs on is to be seen too
+  for (const p of points) p.sub(middle).multiplyScalar(wider).add(middle);
+  stage.look(points.length ? points : solids.points());
 }
 
 /** The things the operation is about, when they are fewer than all. @returns {((t: Thing) => boolean) | null} */
@@ -111,7 +115,8 @@ function looks(solids) {
   const [op, chosen, stage] = [state.open.value, state.chosen.value, state.stage.value];
   const plate = stage === "board" ? "board" : "plate";
   const inPlates = state.plates.value.parts.some((p) => p.name === chosen);
-  const steps = op === "build" ? shown() : null;
+  const steps = op === "build" ? state.buildup.value?.steps : undefined;
+  const adds = step()?.adds ?? [];
   solids.show((thing) => {
     if (op === "measure" || op === "strength") return thing.kind === "bar" ? "ghost" : null;
     if (op === "tubes") return thing.kind !== "bar" ? null : thing.name === chosen ? "chosen" : "bar";
@@ -119,18 +124,20 @@ function looks(solids) {
       return thing.name === chosen ? plate : "ghost";
     }
     if (op === "fit") return thing.kind === "hardware" ? "hardware" : "ghost";
-    if (steps && !steps.has(thing.name)) return "ghost";
-    if (thing.name === chosen) return "chosen";
+    if (steps?.length) {
+      if (adds.includes(thing.name)) return "leaf";
+      const comes = steps.findIndex((s) => s.adds.includes(thing.name));
+      if (comes > state.buildStep.value) return null;
+    }
+    if (thing.name === chosen && op === "make") return "chosen";
     if (thing.kind === "plate") return plate;
     return thing.kind === "bar" && thing.leaf ? "leaf" : thing.kind;
   });
 }
 
-/** What stands already at the step of putting it together that is looked at. @returns {Set<string> | null} */
-function shown() {
-  const steps = state.buildup.value?.steps;
-  if (!Array.isArray(steps) || !steps.length) return null;
-  return new Set(steps.slice(0, state.buildStep.value + 1).flatMap((/** @type {any} */ s) => s.things));
+/** The step of putting it together that is looked at. */
+function step() {
+  return state.open.value === "build" ? state.buildup.value?.steps[state.buildStep.value] : undefined;
 }
 
 /** What one sees, in words. @param {number} factor of the doubts @param {number} larger of the movements */
@@ -144,7 +151,7 @@ function captions(factor, larger) {
     plates: state.stage.value === "board" ? "Plates in board, for the mock-up." : "Plates in metal.",
     fit: "Hinge and latch: the bought parts, everything else faint.",
     strength: `The frame under load, its movement drawn ${larger} times as large; faint as it stands.`,
-    build: "What stands at this step.",
+    build: state.buildup.value?.steps.length ? "What stands at this step; what comes in is orange, pulled out the way it came." : "Everything, pulled apart.",
     make: "Everything that is made.",
   };
   const named = ["measure", "tubes", "plates", "make"].includes(state.open.value);
@@ -154,10 +161,10 @@ function captions(factor, larger) {
   return (says[state.open.value] ?? "") + chosen + doubt;
 }
 
-function markBox() {
-  const box = new T.Box3();
-  for (const mark of state.measured.value?.marks ?? []) box.expandByPoint(new T.Vector3(...mark.xyz));
-  return box.isEmpty() ? new T.Box3(new T.Vector3(-800, -500, 0), new T.Vector3(800, 500, 600)) : box.expandByScalar(100);
+function markPoints() {
+  const marks = state.measured.value?.marks ?? [];
+  if (marks.length) return marks.map((m) => new T.Vector3(...m.xyz));
+  return [-800, 800].flatMap((x) => [-500, 500].map((y) => new T.Vector3(x, y, 0)));
 }
 
 /** The shop floor: a ruled square, a foot or 300 mm a field. */

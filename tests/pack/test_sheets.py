@@ -117,7 +117,7 @@ def test_the_order_sheet_draws_each_part_with_its_bends_as_seen():
     the_build = build()
     files = {p.name: f"flat/{p.name}.dxf" for p in the_build.parts.parts}
     text = text_of(order_pdf(the_build, plate_masses(the_build), files))
-    assert "UP 90.0° inside R3.00 mm; DOWN 60.0° inside R3.00 mm" in text
+    assert "UP 90.0°, inside radius 3.00 mm; DOWN 60.0°, inside radius 3.00 mm" in text
     assert "flat/striker.gusset.dxf" in text
 
 

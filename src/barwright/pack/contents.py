@@ -8,6 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from barwright.findings import Finding, Level
+from barwright.pack.aside import beside
 from barwright.pack.bend_pages import bends_pdf
 from barwright.pack.cutting_pages import cutting_files
 from barwright.pack.dxf import dxf_bytes
@@ -50,15 +51,19 @@ class Step:
 
 
 def steps(build: Build, stage: str, digest: str) -> Iterator[Step]:
-    """The pack's contents, in the order they are made; the summary knows of all the rest."""
+    """The pack's contents, in the order they are made; the summary knows of all the rest.
+
+    The solids, which take half of the time, are begun first and made beside the rest.
+    """
+    solids = beside(partial(_solids, build, ()))
     yield Step(what="flat patterns", make=partial(_flats, build))
     yield Step(what="templates", make=partial(_templates, build))
     yield Step(what="lists", make=partial(_lists, build))
     yield Step(what="cutting and nesting", make=partial(_cutting, build))
     yield Step(what="bend and order sheets", make=partial(_sheets, build))
-    yield Step(what="solids", make=partial(_solids, build))
     yield Step(what="model for viewing", make=partial(_model, build))
     yield Step(what="build guide", make=partial(_guide, build, stage))
+    yield Step(what="solids", make=lambda _: solids())
     yield Step(what="summary", make=partial(_summary, build, stage, digest))
 
 

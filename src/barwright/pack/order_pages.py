@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from barwright.pack.corner_numbers import corner_numbers
 from barwright.pack.drawing import NOTE, Drawing, Line, Primitive, Style, Text
-from barwright.pack.outlines import flat_drawing, fold_words
-from barwright.pack.pages import GREY, RULE, Box, fitted, framed
+from barwright.pack.outlines import bend_call, flat_drawing
+from barwright.pack.pages import GREY, RULE, Box, fit, framed, scaled
 from barwright.pack.paper import Book, sheet_for, wrapped
 from barwright.pack.tables import reach
 from barwright.pack.twins import as_cut, hand_of
-from barwright.pack.units import in_unit, number
+from barwright.pack.units import in_unit, number, thick
 from barwright.plates.part import Part
 
 if TYPE_CHECKING:
@@ -54,11 +55,13 @@ def _cell(build: Build, part: Part, box: Box, mass: float, file: str) -> list[Pr
     words = _words(build, part, mass, file)
     lines = [line for text in words for line in wrapped(text, 2.1, x1 - x0 - 6.0)]
     foot = y0 + 3.7 * len(lines) + 3.0
-    drawn = fitted(_for_paper(part), (x0 + 5.0, foot + 2.0, x1 - 7.0, y1 - 9.0), most=2.0)
+    paper, room = _for_paper(part), (x0 + 6.0, foot + 4.0, x1 - 8.0, y1 - 10.0)
+    scale, by = fit(paper, room, most=2.0)
     items: list[Primitive] = [
         Line(start=(x0, y0), end=(x1, y0), layer=NOTE, style=RULE),
         Text(text=part.name, at=(x0 + 1.0, y1 - 5.0), height=2.8, bold=True),
-        *drawn,
+        *(scaled(it, scale, by) for it in paper),
+        *corner_numbers(part, scale, by),
     ]
     items += [
         Text(text=t, at=(x0 + 1.0, foot - 3.7 * (i + 1)), height=2.1) for i, t in enumerate(lines)
@@ -67,21 +70,24 @@ def _cell(build: Build, part: Part, box: Box, mass: float, file: str) -> list[Pr
 
 
 def _for_paper(part: Part) -> Drawing:
-    """The flat pattern with pens that read well when small, letters in grey."""
+    """The flat pattern with pens that read well when small, letters in grey.
+
+    Its name stands above it.
+    """
     styles = {"cut": Style(width=0.35), "bend": Style(colour="#b3261e", width=0.3, dash=(2.0, 1.0))}
-    return tuple(replace(it, style=styles.get(it.layer, GREY)) for it in flat_drawing(as_cut(part)))
+    unnamed = replace(part, etch=tuple(e for e in part.etch if e.text != part.name))
+    drawn = flat_drawing(as_cut(unnamed))
+    return tuple(replace(it, style=styles.get(it.layer, GREY)) for it in drawn)
 
 
 def _words(build: Build, part: Part, mass: float, file: str) -> list[str]:
     unit = build.job.job.unit
     long, wide = reach(part)
-    thick = in_unit(part.thickness, unit) if unit == "in" else number(part.thickness, 2)
     size = f"{in_unit(long, unit)} × {in_unit(wide, unit)} {unit}"
-    said = [
-        f"quantity 1 · {part.material} {thick} {unit} · {size} · {number(mass, 3)} kg · {file}",
-    ]
+    of = f"{part.material} {thick(part.thickness, unit)}"
+    said = [f"quantity 1 · {of} · {size} · {number(mass, 3)} kg · {file}"]
     if part.folds:
-        calls = "; ".join(fold_words(f).replace("R", "inside R") + " mm" for f in part.folds)
+        calls = "; ".join(bend_call(f, unit) for f in part.folds)
         said.append(f"bends, as seen here: {calls}")
     hand = hand_of(part, build.parts.parts)
     if hand:

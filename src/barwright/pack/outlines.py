@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from barwright.pack.drawing import (
     BEND,
@@ -17,12 +19,21 @@ from barwright.pack.drawing import (
     bulge_arc,
     segments,
 )
-from barwright.pack.units import degrees
+from barwright.pack.units import degrees, thick
 from barwright.plates.part import Etch, Fold, Part
 from barwright.plates.part import Loop as PartLoop
 
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
 SAME = 1e-6
 """Two points nearer than this [mm] are one."""
+
+LETTER = 0.85
+"""How wide a letter runs on average, in capital heights, whatever the letters."""
+
+SMALLER = (1.0, 0.85, 0.7, 0.6, 0.5, 0.4, 0.32)
+"""Sizes that etched letters are tried at."""
 
 
 def flat_drawing(part: Part) -> Drawing:
@@ -36,7 +47,7 @@ def flat_drawing(part: Part) -> Drawing:
     return (
         *(Line(start=f.start, end=f.end, layer=BEND) for f in part.folds),
         *(_bend_label(f) for f in part.folds),
-        *(item for etch in part.etch for item in _etched(etch)),
+        *(item for etch in part.etch for item in _etched(_clear(etch, part))),
         *_no_doubles(holes),
         cut_of(part.outline),
     )
@@ -63,6 +74,16 @@ def fold_words(fold: Fold) -> str:
     """
     way = "UP" if fold.angle > 0.0 else "DOWN"
     return f"{way} {degrees(abs(fold.angle))} R{fold.radius:.2f}"
+
+
+def bend_call(fold: Fold, unit: str) -> str:
+    """A bend as it is called out on paper, its inside radius in the job's unit.
+
+    >>> bend_call(Fold(start=(0, 0), end=(9, 0), angle=math.pi / 2, radius=3.18), "in")
+    'UP 90.0°, inside radius 0.125 in (3.18 mm)'
+    """
+    way = "UP" if fold.angle > 0.0 else "DOWN"
+    return f"{way} {degrees(abs(fold.angle))}, inside radius {thick(fold.radius, unit)}"
 
 
 def _without_repeats(
@@ -111,6 +132,51 @@ def _bend_label(fold: Fold) -> Text:
     return Text(text=words, at=at, height=height, angle=angle, anchor="middle", layer=ETCH)
 
 
+def _clear(etch: Etch, part: Part) -> Etch:
+    """Letters made small enough to stand on the plate, off its holes and its bends' calls.
+
+    Their middle stays where it is; where nothing fits, the smallest is taken.
+    """
+    if not etch.text.strip():
+        return etch
+    from shapely.geometry import box
+
+    room = _room(part)
+    wide = LETTER * len(etch.text) * etch.height
+    x, y = etch.at[0] + wide / 2.0, etch.at[1] + etch.height / 2.0
+    made = etch
+    for share in SMALLER:
+        w, h = share * wide / 2.0, share * etch.height / 2.0
+        made = replace(etch, at=(x - w, y - h), height=share * etch.height)
+        if room.contains(box(x - w, y - h, x + w, y + h)):
+            return made
+    return made
+
+
+def _room(part: Part) -> BaseGeometry:
+    """Where letters may stand: the outline less its holes and the bends' calls."""
+    from shapely import union_all
+    from shapely.affinity import rotate
+    from shapely.geometry import Polygon, box
+
+    taken = []
+    for call in map(_bend_label, part.folds):
+        w = LETTER * len(call.text) * call.height / 2.0
+        x, y = call.at
+        flat = box(x - w, y - call.height, x + w, y + 1.5 * call.height)
+        taken.append(rotate(flat, call.angle, origin=call.at, use_radians=True))
+    whole = Polygon([v[:2] for v in part.outline.vertices]).buffer(-0.5)
+    holes = [Polygon(_corners(cut_of(h))).buffer(0.5) for h in part.holes]
+    return whole.difference(union_all([*holes, *taken]))
+
+
+def _corners(cut: Circle | Loop) -> list[tuple[float, float]]:
+    if isinstance(cut, Circle):
+        (x, y), r = cut.centre, cut.radius
+        return [(x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r)]
+    return [v[:2] for v in cut.vertices]
+
+
 def _etched(etch: Etch) -> list[Primitive]:
     """Lines and letters to mark; a path of one point and empty letters draw nothing."""
     items: list[Primitive] = []
@@ -122,4 +188,4 @@ def _etched(etch: Etch) -> list[Primitive]:
     return items
 
 
-__all__ = ["BEND", "CUT", "ETCH", "cut_of", "flat_drawing", "fold_words"]
+__all__ = ["BEND", "CUT", "ETCH", "bend_call", "cut_of", "flat_drawing", "fold_words"]

@@ -75,12 +75,18 @@ def paragraph(
 def fitted(primitives: Iterable[Primitive], box: Box, *, most: float = 10.0) -> Drawing:
     """A drawing scaled and shifted into a box, never enlarged more than `most` times."""
     items = tuple(primitives)
-    x0, y0, x1, y1 = bounds(items)
+    scale, by = fit(items, box, most=most)
+    return tuple(scaled(it, scale, by) for it in items)
+
+
+def fit(primitives: Iterable[Primitive], box: Box, *, most: float = 10.0) -> tuple[float, XY]:
+    """How much a drawing is scaled, and then shifted [mm], to fill a box."""
+    x0, y0, x1, y1 = bounds(primitives)
     wide, tall = max(x1 - x0, 1e-9), max(y1 - y0, 1e-9)
     scale = min((box[2] - box[0]) / wide, (box[3] - box[1]) / tall, most)
     dx = (box[0] + box[2]) / 2.0 - scale * (x0 + x1) / 2.0
     dy = (box[1] + box[3]) / 2.0 - scale * (y0 + y1) / 2.0
-    return tuple(scaled(it, scale, (dx, dy)) for it in items)
+    return scale, (dx, dy)
 
 
 def scaled(it: Primitive, k: float, by: XY) -> Primitive:

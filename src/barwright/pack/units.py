@@ -64,6 +64,16 @@ def both(length: float, unit: str) -> str:
     return f"{shop(length, unit)} ({shop(length, other)})"
 
 
+def thick(length: float, unit: str) -> str:
+    """A thickness or a small radius [mm] in the job's unit; inches have millimetres behind.
+
+    >>> thick(3.18, "in"), thick(3.18, "mm")
+    ('0.125 in (3.18 mm)', '3.18 mm')
+    """
+    metric = f"{number(length, 2)} mm"
+    return f"{in_unit(length, unit)} in ({metric})" if unit == "in" else metric
+
+
 def degrees(angle: float, places: int = 1) -> str:
     """An angle [rad] in degrees.
 

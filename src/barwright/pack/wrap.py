@@ -28,6 +28,7 @@ from barwright.pack.drawing import (
     Text,
 )
 from barwright.pack.ends import is_square, meets
+from barwright.pack.paper import text_width
 from barwright.pack.units import in_unit, number, shop
 from barwright.tubes.bars import BuiltBar, End
 
@@ -210,7 +211,7 @@ def _station(wrap: Wrap, y: float, unit: str) -> list[Primitive]:
             )
             start = None
     if there[1]:
-        items.append(Text(text=in_unit(y, unit), at=(4.2, y + 0.5), height=1.6))
+        items += _label(in_unit(y, unit), (1.2, y + 0.6), height=1.6)
     return items
 
 
@@ -236,52 +237,95 @@ def _guide_line(wrap: Wrap) -> tuple[Primitive, ...]:
     n = len(wrap.cope)
     x, y = wrap.width * degrees / 360.0, wrap.cope[round(degrees * n / 360.0) % n]
     style = Style(colour="#2e7d32", width=0.45, dash=(5.0, 1.2, 1.0, 1.2))
-    along = -2.3 if x > wrap.width - 6.0 else 0.8
+    right = x > wrap.width / 2.0
     return (
         Line(start=(x, y), end=(x, wrap.top), layer=NOTE, style=style),
-        Text(
-            text=f"{name} {degrees:.0f}°",
-            at=(x + along, wrap.top - 4.5),
-            height=1.6,
-            angle=-math.pi / 2,
+        *_label(
+            f"{name} {degrees:.0f}°",
+            (x - 0.9 if right else x + 0.9, wrap.top - 5.4),
+            height=1.5,
+            anchor="right" if right else "left",
             style=Style(colour="#2e7d32"),
         ),
     )
 
 
 def _called_out(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
+    """The crotch, the heel and the longest point, each with an arrow and its words above."""
     crotch, heel = crotch_and_heel(wrap.cope)
     longest = min(range(len(wrap.cope)), key=wrap.cope.__getitem__)
-    marks = [("CROTCH", crotch), ("HEEL", heel), ("LONGEST", longest)]
+    marks = {"CROTCH": crotch, "HEEL": heel, "LONGEST": longest}
+    if heel == longest:
+        marks = {"CROTCH": crotch, "HEEL = LONGEST": heel}
     items: list[Primitive] = []
-    for name, k in marks:
-        x, y = wrap.width * k / len(wrap.cope), wrap.cope[k]
-        style = Style(colour="#b3261e", width=0.35)
-        items += [
-            Line(start=(x, y), end=(x, y + 7.0), layer=BEND, style=style),
-            Line(start=(x - 1.5, y + 2.2), end=(x, y), layer=BEND, style=style),
-            Line(start=(x + 1.5, y + 2.2), end=(x, y), layer=BEND, style=style),
-        ]
-        if (name, k) == ("LONGEST", heel):
-            continue
-        right = x > wrap.width - 25.0
-        words = f"{name}{' = LONGEST' if name == 'HEEL' and heel == longest else ''}"
-        at = (x + (-1.0 if right else 1.0), y + 5.2)
-        anchor: Anchor = "right" if right else "left"
-        items += [
-            Text(
-                text=words,
-                at=at,
-                height=1.9,
-                bold=True,
-                anchor=anchor,
-                style=Style(colour="#b3261e"),
-            ),
-            Text(
-                text=f"{shop(y, unit)} · {k}°", at=(at[0], at[1] - 2.7), height=1.6, anchor=anchor
-            ),
-        ]
+    taken: list[tuple[float, float, float]] = []
+    for name, k in sorted(marks.items(), key=lambda one: wrap.cope[one[1]]):
+        figures = f"{shop(wrap.cope[k], unit)} · {k}°"
+        wide = max(text_width(name, 1.9, bold=True), text_width(figures, 1.6)) + 1.0
+        x, right = wrap.width * k / len(wrap.cope), wrap.width * k / len(wrap.cope) > wrap.width / 2
+        low, high = (x - wide - 1.0, x - 1.0) if right else (x + 1.0, x + wide + 1.0)
+        y = _above(wrap, low, high, taken)
+        taken.append((low, high, y))
+        items += [*_arrow((x, wrap.cope[k]), y), *_two_lines((name, figures), low, high, y, right)]
     return tuple(items)
+
+
+CALL = 5.4
+"""Height of a call-out's two lines [mm]."""
+
+
+def _above(wrap: Wrap, low: float, high: float, taken: list[tuple[float, float, float]]) -> float:
+    """The foot of a call-out: clear above the cut all along it, and clear of the others."""
+    n = len(wrap.cope)
+    first, last = math.floor(low / wrap.width * n), math.ceil(high / wrap.width * n)
+    y = max(wrap.cope[k % n] for k in range(first, last + 1)) + 1.6
+    for a, b, foot in taken:
+        if a < high and low < b and abs(foot - y) < CALL:
+            y = foot + CALL
+    return y
+
+
+def _arrow(tip: tuple[float, float], foot: float) -> tuple[Primitive, ...]:
+    (x, y), style = tip, Style(colour="#b3261e", width=0.35)
+    return (
+        Line(start=(x, y), end=(x, max(foot + CALL - 1.0, y + 7.0)), layer=BEND, style=style),
+        Line(start=(x - 1.5, y + 2.2), end=(x, y), layer=BEND, style=style),
+        Line(start=(x + 1.5, y + 2.2), end=(x, y), layer=BEND, style=style),
+    )
+
+
+def _two_lines(
+    words: tuple[str, str], low: float, high: float, y: float, right: bool
+) -> tuple[Primitive, ...]:
+    at = high - 0.5 if right else low + 0.5
+    anchor: Anchor = "right" if right else "left"
+    red = Style(colour="#b3261e")
+    return (
+        *_label(words[0], (at, y + 2.9), height=1.9, bold=True, anchor=anchor, style=red),
+        *_label(words[1], (at, y + 0.4), height=1.6, anchor=anchor),
+    )
+
+
+def _label(
+    text: str,
+    at: tuple[float, float],
+    *,
+    height: float,
+    anchor: Anchor = "left",
+    bold: bool = False,
+    style: Style | None = None,
+) -> tuple[Primitive, ...]:
+    """Letters on a white ground, so that no line runs through them."""
+    wide = text_width(text, height, bold=bold)
+    x0 = at[0] - {"left": 0.0, "middle": wide / 2.0, "right": wide}[anchor]
+    y0, y1 = at[1] - 0.35 * height, at[1] + 1.2 * height
+    corners = ((x0 - 0.4, y0, 0.0), (x0 + wide + 0.4, y0, 0.0))
+    ground = (*corners, *((x, y1, 0.0) for x, _, _ in corners[::-1]))
+    white = Style(width=0.0, fill="#ffffff")
+    return (
+        Loop(vertices=ground, layer=NOTE, style=white),
+        Text(text=text, at=at, height=height, anchor=anchor, bold=bold, style=style),
+    )
 
 
 def _words(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
@@ -304,22 +348,22 @@ def _words(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
             height=2.0,
             angle=math.pi / 2,
         ),
-        Text(
-            text=f"{wrap.bar} · end “{wrap.end}” at {wrap.mark}",
-            at=(middle, top - 9.0),
+        *_label(
+            f"{wrap.bar} · end “{wrap.end}” at {wrap.mark}",
+            (middle, top - 10.2),
             height=height,
             anchor="middle",
             bold=True,
         ),
-        Text(
-            text=f"against {', '.join(wrap.against)}",
-            at=(middle, top - 13.6),
+        *_label(
+            f"against {', '.join(wrap.against)}",
+            (middle, top - 14.4),
             height=min(2.2, height),
             anchor="middle",
         ),
-        Text(
-            text=f"numbers: {unit} from mark {wrap.mark} along the bar",
-            at=(middle, top - 17.4),
+        *_label(
+            f"numbers: {unit} from mark {wrap.mark} along the bar",
+            (middle, top - 17.8),
             height=min(1.9, height),
             anchor="middle",
         ),

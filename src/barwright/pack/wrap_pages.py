@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from barwright.pack.corner_numbers import corner_numbers
 from barwright.pack.drawing import BEND, CUT, Style
-from barwright.pack.outlines import flat_drawing, fold_words
+from barwright.pack.outlines import bend_call, flat_drawing
 from barwright.pack.paper import sheet_for
 from barwright.pack.true_size import Head, Item, true_size_pdf
-from barwright.pack.twins import as_cut
-from barwright.pack.units import number
+from barwright.pack.twins import for_cutting
+from barwright.pack.units import thick
 from barwright.pack.wrap import Wrap, facts, template, wraps_of
 from barwright.plates.part import Part
 from barwright.tubes.bars import BuiltBar
@@ -24,7 +25,8 @@ WRAP_HOW = (
 
 PLATE_HOW = (
     "The flat pattern as it is cut, seen side up. Glue it to card or board to try hole patterns, "
-    "or lay it on the cut part to check it. Red dashes are bend lines: UP is toward you."
+    "or lay it on the cut part to check it. Red dashes are bend lines: UP is toward you. Small "
+    "numbers are corners, for trims: edge 2 runs from corner 2 to the next."
 )
 
 _PENS = {CUT: Style(width=0.3), BEND: Style(colour="#b3261e", width=0.25, dash=(4.0, 1.5))}
@@ -50,15 +52,18 @@ def wrap_item(wrap: Wrap, unit: str) -> Item:
 def plates_pdf(parts: Iterable[Part], unit: str, job: str) -> bytes | None:
     """Every plate's flat pattern; None when there are no plates."""
     head = Head(title="Plates 1:1", how=PLATE_HOW, job=job)
-    return true_size_pdf([_plate_item(part) for part in parts], sheet_for(unit), head)
+    return true_size_pdf([_plate_item(part, unit) for part in parts], sheet_for(unit), head)
 
 
-def _plate_item(part: Part) -> Item:
-    drawing = flat_drawing(as_cut(part))
-    bends = "; ".join(fold_words(fold) for fold in part.folds)
+def _plate_item(part: Part, unit: str) -> Item:
+    drawing = flat_drawing(for_cutting(part))
+    bends = "; ".join(bend_call(fold, unit) for fold in part.folds)
     return Item(
-        drawing=tuple(replace(it, style=_PENS.get(it.layer)) for it in drawing),
+        drawing=(
+            *(replace(it, style=_PENS.get(it.layer)) for it in drawing),
+            *corner_numbers(part),
+        ),
         title=part.name,
-        facts=f"{part.material} {number(part.thickness, 2)} mm" + (f" · {bends}" if bends else ""),
+        facts=f"{part.material} {thick(part.thickness, unit)}" + (f" · {bends}" if bends else ""),
         subject=part.name,
     )

@@ -82,6 +82,28 @@ def corners_of(part: Part) -> tuple[Flat, ...]:
     return tuple((x, -y) for x, y in found) if part.twin_of else found
 
 
+def outward(part: Part) -> tuple[Flat, ...]:
+    """At each numbered corner, the unit direction that points out of the plate between its edges.
+
+    >>> square = Loop(vertices=((0, 0, 0), (9, 0, 0), (9, 9, 0), (0, 9, 0)))
+    >>> [round(v, 3) for v in outward(Part(name="a", thickness=3, material="m", outline=square))[0]]
+    [-0.707, -0.707]
+    """
+    made = ring(generated(part))
+    ways = [_out(made, i) for i, c in enumerate(made) if c.numbered]
+    return tuple((x, -y) if part.twin_of else (x, y) for x, y in ways)
+
+
+def _out(made: Ring, i: int) -> Flat:
+    """Square to the mean of the ways in and out, to the right of an anticlockwise outline."""
+    a, at, b = made[i - 1].at, made[i].at, made[(i + 1) % len(made)].at
+    p, q = math.dist(a, at), math.dist(at, b)
+    x = (at[0] - a[0]) / p + (b[0] - at[0]) / q
+    y = (at[1] - a[1]) / p + (b[1] - at[1]) / q
+    far = math.hypot(x, y) or 1.0
+    return (y / far, -x / far)
+
+
 def generated(part: Part) -> Loop:
     """The outline a part's corners are numbered by: untrimmed, and of a twin, its original's."""
     if part.generated is not None:

@@ -27,6 +27,7 @@ from barwright.swing.check import check as check_swings
 from barwright.swing.make import motions as make_motions
 from barwright.swing.motion import Motion, Swing
 from barwright.swing.passing import Around, passing
+from barwright.swing.room import rooms as make_rooms
 from barwright.tubes.bars import Bars
 from barwright.tubes.bodies import body_of as body_of_bar
 from barwright.tubes.make import make as make_bars
@@ -88,6 +89,7 @@ def build(job: Job) -> Build:
         *bars.findings,
         *parts.findings,
         *_swing_findings(swings, motions, around),
+        *_rooms(_only(job, "leaf"), marks, motions, around),
         *fits.findings,
         *strength.findings,
     )
@@ -175,6 +177,13 @@ def _swing_findings(
     swings: tuple[Swing, ...], motions: tuple[Motion, ...], around: Arounds
 ) -> tuple[Finding, ...]:
     return check_swings(swings, motions, dict(around))
+
+
+@lru_cache(REMEMBERED)
+def _rooms(
+    job: Job, marks: Marks, motions: tuple[Motion, ...], around: Arounds
+) -> tuple[Finding, ...]:
+    return make_rooms(job, marks, motions, dict(around))
 
 
 @lru_cache(REMEMBERED)

@@ -36,6 +36,26 @@ def leaf_faults(book: Book, name: str, leaf: Leaf) -> Iterator[Fault]:
             do="say how far it opens in degrees; negative turns it the other way",
         )
     yield from _axis(book, (*here, "axis"), leaf.axis)
+    yield from _room(book, here, leaf)
+
+
+def _room(book: Book, here: Entry, leaf: Leaf) -> Iterator[Fault]:
+    """The marks of its opening and its cable."""
+    if leaf.opening is not None:
+        corners = leaf.opening.corners
+        yield from unknown_marks(book, (*here, "opening", "corners"), corners)
+        if len(set(corners)) < len(corners):
+            yield book.fault(
+                (*here, "opening", "corners"),
+                read=list(corners),
+                expected="each mark once, in order round the opening",
+                do="take out the one that comes twice",
+            )
+    if leaf.cable is not None:
+        for field in ("fixed", "riding"):
+            place = getattr(leaf.cable, field)
+            if isinstance(place, str):
+                yield from unknown_marks(book, (*here, "cable", field), [place])
 
 
 def _shared(book: Book, name: str, bar: str) -> Iterator[Fault]:

@@ -17,6 +17,7 @@ from barwright.geometry.vectors import Point
 from barwright.job.drawings import Drawing
 from barwright.job.entry import Entry, Name
 from barwright.job.frozen import FrozenMap, frozen
+from barwright.job.leaf_schema import CableRun, Opening
 from barwright.job.load_cases import FitTable, LoadTable, StrengthTable
 from barwright.job.plate_schema import Bought, PlateTable, Sheet
 from barwright.job.quantities import (
@@ -272,6 +273,8 @@ class Leaf(Entry):
     hinge: FittingUse | None = None
     latch: FittingUse | None = None
     striker: FittingUse | None = None
+    opening: Opening | None = None
+    cable: CableRun | None = None
 
 
 class Twin(Entry):
@@ -325,6 +328,7 @@ __all__ = [
     "Bar",
     "Bender",
     "Bought",
+    "CableRun",
     "Cope",
     "DefaultPlusMinus",
     "Entry",
@@ -337,6 +341,7 @@ __all__ = [
     "Leaf",
     "Length",
     "Name",
+    "Opening",
     "Past",
     "PlateTable",
     "Prebent",

@@ -93,7 +93,8 @@ class Opening:
         middle: of that circle, on the opening's plane [mm].
         breadth: the widest flat body that goes through whose depth is `depth`, at the best lean
             [mm]; 0 where not even its depth does.
-        depth: for which that holds [mm].
+        depth: of the body, clothes left out [mm].
+        clothing: what clothes add to breadth and depth [mm].
         men: share of men whose shoulders, clothed, are no broader than `breadth`, 0..1.
         women: the same of women.
     """
@@ -105,6 +106,7 @@ class Opening:
     depth: float
     men: float
     women: float
+    clothing: float = 0.0
 
 
 def opening(
@@ -126,11 +128,13 @@ def opening(
         reach: how far from the plane, either side, what stands there is in the way [mm].
 
     Raises:
-        ValueError: fewer than three corners, or all on one line.
+        ValueError: fewer than three corners, all on one line, or not in order round the opening.
     """
     view = plane_of(corners)
     local = view.inverse()
     hole = shapely.Polygon(local.points(np.array(corners))[:, :2])
+    if not hole.is_valid:
+        raise ValueError("the corners of an opening follow one another round it")
     near = _near(bodies, hole, local, reach)
     covered = silhouette(near, local, (-reach, reach), OUTLINE)
     free = _largest(hole.difference(covered))
@@ -147,6 +151,7 @@ def opening(
         depth=depth,
         men=SHOULDERS_MEN.share_below(broad - clothing),
         women=SHOULDERS_WOMEN.share_below(broad - clothing),
+        clothing=clothing,
     )
 
 

@@ -1,6 +1,7 @@
 """Findings about stop, latch, opening and cable: right level, and the remedy in numbers."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -40,20 +41,22 @@ def an_approach(off: float = 0.05, spare: float = 2.0, *, back: bool = False) ->
 
 
 def test_stops() -> None:
-    assert stop_finding("side", None, PLAY).level is Level.MUST
-    assert stop_finding("side", a_stop(5.0), PLAY).level is Level.GOOD
-    short = stop_finding("side", a_stop(2.5), PLAY)
+    assert stop_finding("side", None).level is Level.MUST
+    assert stop_finding("side", a_stop(2.5)).level is Level.GOOD
+    short = stop_finding("side", a_stop(0.5))
     assert short.level is Level.MUST
-    assert short.measured == pytest.approx(1.0)
-    assert "2.0 mm more" in short.remedy
+    assert short.measured == pytest.approx(0.5)
+    assert "1.5 mm more" in short.remedy
 
 
 def test_latches() -> None:
     slot, short = (Adjustment(range=6.0, needed=n, left=6.0 - n) for n in (4.0, 7.5))
     assert latch_finding("side", an_approach(), PLAY, slot).level is Level.GOOD
-    tight = latch_finding("side", an_approach(spare=1.0), PLAY, slot)
+    tight = latch_finding("side", an_approach(spare=-0.3), PLAY, slot)
     assert tight.level is Level.MUST
-    assert "1.0 mm wider" in tight.remedy
+    assert "1.0 mm wider" in tight.remedy  # 0.3 short and 0.2 of play, on either side
+    lying = replace(an_approach(spare=1.0), axial=1.0)  # its mouth across the hinge's axis
+    assert latch_finding("side", lying, PLAY, slot).measured == pytest.approx(-0.5)
     skew = latch_finding("side", an_approach(off=0.5, back=True), PLAY, short)
     assert skew.level is Level.LOOK
     assert f"{math.degrees(0.5):.1f}°" in skew.remedy

@@ -6,6 +6,7 @@ import pytest
 
 from barwright.geometry.solids import Block, Body, Rod
 from barwright.swing.motion import Motion
+from barwright.swing.play import Play
 from barwright.swing.stop import stop
 
 TURN = Motion(leaf="l", bars=(), through=(0.0, 0.0, 0.0), along=(0.0, 0.0, 1.0), opens=1.7)
@@ -44,3 +45,28 @@ def test_a_thin_overlap_is_seen_as_thin() -> None:
 
 def test_nothing_stops_it() -> None:
     assert stop(TURN, (BAR,), (flange(0.5, low=25.0),)) is None
+
+
+def test_play_along_the_axis_is_taken_up_the_worse_way() -> None:
+    """The flange covers the lowest 4 mm of a square bar; with the bar lifted by 3 it covers 1."""
+    wide = flange(0.5, low=-50.0, high=-16.0)
+    corners = [(x, y, z) for x in (30.0, 900.0) for y in (-20.0, 20.0) for z in (-20.0, 20.0)]
+    square = Body(name="bar", solids=(Block(corners=tuple(corners)),))
+    sure = stop(TURN, (square,), (wide,))
+    loose = stop(TURN, (square,), (wide,), play=Play(across=0.0, along=3.0, tilt=0.0))
+    assert sure is not None
+    assert loose is not None
+    assert sure.overlap == pytest.approx(4.0, abs=0.1)
+    assert loose.overlap == pytest.approx(1.0, abs=0.1)
+    assert loose.area == pytest.approx(sure.area)
+
+
+def test_a_flange_that_reaches_past_on_both_sides_loses_nothing() -> None:
+    loose = stop(
+        TURN,
+        (BAR,),
+        (flange(0.5, low=-40.0, high=40.0),),
+        play=Play(across=0.0, along=3.0, tilt=0.0),
+    )
+    assert loose is not None
+    assert loose.overlap == pytest.approx(4.0, rel=0.02)

@@ -1,155 +1,91 @@
-"""How striker, stop and latch carrier meet when the leaf closes: what is found about them.
-
-Everything in the frame at the leaf's end: u outward from the axis, v the way it opens, w the axis.
-"""
+"""How striker, stop and latch meet when the leaf closes: what the swing floor makes of it."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
-from barwright.findings import Finding, Level
-from barwright.geometry.vectors import Floats
+import numpy as np
+
+from barwright.findings import Finding
+from barwright.geometry.solids import Body
+from barwright.geometry.vectors import Floats, point
 from barwright.plates.hinge_box import HingeStack
+from barwright.plates.hinged import Hung
+from barwright.plates.striker import Striker
+from barwright.swing.judge import latch_finding, stop_finding
+from barwright.swing.latch import Mouth, adjustment, approach
+from barwright.swing.motion import Motion
+from barwright.swing.play import NO_PLAY, Bearing, Play, play
+from barwright.swing.stop import stop
 
-PRACTICE = "common practice, no source"
 RUNNING = 0.10
-"""Diametral running clearance of the pin that droop is reckoned with [mm]; no source."""
-ASKEW = 5.0
-"""How far off its line a striker may enter a latch [deg]; common practice, no source."""
+"""Diametral running clearance of the pin that play is reckoned with [mm]; no source."""
+BEYOND = math.radians(5.0)
+"""How far beyond closed a stop is looked for [rad]."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Closing:
-    """What the findings are worked out from.
+    """What closes on what.
 
     Attributes:
-        subject: the carrier's plate.
-        leaf: the leaf's name.
-        arm: from the axis to the striker [mm].
-        front: v of the carrier's front edge [mm].
-        bolt: diameter of the striker [mm].
-        adjust: how far it can be moved along v in all [mm].
-        bears: length of stop flange on the carrier's edge [mm].
-        thickness: of the carrier [mm].
-        stop_gap: to the stop when closed [mm].
-        beyond: how far the stop flange reaches past the carrier's far face [mm].
-        above: how far it reaches past the near face [mm].
-        doubt: one standard deviation [mm] of the leaf's end along v.
-        stack: the hinge's hardware; None where the leaf has no hinge fitting.
+        h: the leaf's end.
+        s: where the striker stands.
+        depth: from the mouth's edge to the striker's seat [mm].
+        width: of the mouth across the striker's way [mm].
+        doubt: one standard deviation [mm] of the leaf's end along the striker's slot.
+        bearing: of the leaf on its pin; None where it has no hinge fitting.
+        movers, standing: what may stop the leaf, as it stands when closed.
     """
 
-    subject: str
-    leaf: str
-    arm: float
-    front: float
-    bolt: float
-    adjust: float
-    bears: float
-    thickness: float
-    stop_gap: float
-    beyond: float
-    above: float
+    h: Hung
+    s: Striker
+    depth: float
+    width: float
     doubt: float
-    stack: HingeStack | None
+    bearing: Bearing | None
+    movers: tuple[Body, ...]
+    standing: tuple[Body, ...]
 
 
-def findings(c: Closing) -> tuple[Finding, ...]:
-    """Stop, overlap, approach, and room to adjust."""
-    return (_bearing(c), _overlap(c), _approach(c), _adjustment(c))
+def closing_findings(c: Closing) -> tuple[Finding, ...]:
+    """Whether a stop holds the leaf, and whether its striker comes home into the latch."""
+    motion, seat = c.h.motion, point(c.h.frame.points((c.s.reach, 0.0, 0.0)))
+    felt = NO_PLAY if c.bearing is None else play(motion, c.bearing, seat)
+    return (_stop(c, motion, felt), _latch(c, motion, felt))
 
 
-def droop(stack: HingeStack | None, arm: float) -> float:
-    """How far the leaf's end can shift along the axis [mm]: end float, and the pin's tilt.
+def _stop(c: Closing, motion: Motion, felt: Play) -> Finding:
+    held = stop(motion, c.movers, c.standing, reach=BEYOND, play=felt)
+    return stop_finding(motion.leaf, held)
 
-    A pin with diametral play p in a bushing L long tilts by p/L: p arm / L at the end.
 
-    >>> droop(None, 800.0)
-    0.0
-    """
+def _latch(c: Closing, motion: Motion, felt: Play) -> Finding:
+    """The mouth lies along the way the striker comes to its seat, its bar along the axis."""
+    frame, s = c.h.frame, c.s
+    mouth = Mouth(
+        seat=point(frame.points((s.reach, 0.0, 0.0))),
+        inward=point(frame.directions((0.0, -1.0, 0.0))),
+        bar=motion.along,
+        depth=c.depth,
+        width=c.width,
+        striker=s.bolt,
+    )
+    slot = adjustment(s.bolt + s.adjust, s.bolt, (2.0 * c.doubt,))
+    return latch_finding(motion.leaf, approach(motion, mouth, motion.along), felt, slot)
+
+
+def bearing_of(stack: HingeStack | None, hinge: Hung) -> Bearing | None:
+    """How the leaf is borne: its bushing on the sleeves, centred where the bar meets the axis."""
     if stack is None:
-        return 0.0
-    return (stack.gap - stack.bushing) + RUNNING / stack.bushing * arm
-
-
-def _bearing(c: Closing) -> Finding:
-    area = c.bears * c.thickness
-    enough = c.bears >= 2.0 * c.thickness
-    return Finding(
-        code="plates.stop",
-        level=Level.GOOD if enough else Level.MUST,
-        subject=c.subject,
-        says=f"The striker's flange stops on {c.bears:.1f} mm of the carrier's front edge, "
-        f"{area:.0f} mm² of bearing, {c.stop_gap:.2f} mm past closed.",
-        measured=area,
-        allowed=2.0 * c.thickness**2,
-        unit="mm²",
-        source=PRACTICE,
-        remedy=""
-        if enough
-        else f"Give the striker {2.0 * c.thickness - c.bears:.1f} mm more reach.",
-    )
-
-
-def _overlap(c: Closing) -> Finding:
-    """The flange must not slip past the carrier when the leaf droops or is pushed along its pin."""
-    least, slack = min(c.beyond, c.above), droop(c.stack, c.arm)
-    held = least >= slack + 1.0
-    return Finding(
-        code="plates.stop-overlap",
-        level=Level.GOOD if held else Level.MUST,
-        subject=c.subject,
-        says=f"The stop flange reaches {least:.1f} mm past the carrier; the hinge's play lets the "
-        f"end shift {slack:.1f} mm along the axis.",
-        measured=least,
-        allowed=slack + 1.0,
-        unit="mm",
-        source=PRACTICE,
-        remedy="" if held else _longer(c, slack + 1.0),
-    )
-
-
-def _longer(c: Closing, need: float) -> str:
-    """Which of the flange's two ends is short: its edge, or its flat next to the bend."""
-    if c.beyond <= c.above:
-        return f"Make the striker's flange {need - c.beyond:.1f} mm longer."
-    return f"Make latch_gap {need - c.above:.1f} mm larger, or fold the flange to a smaller radius."
-
-
-def _approach(c: Closing) -> Finding:
-    """The striker comes in on an arc: how far off the mouth's line where it enters."""
-    off = math.degrees(math.asin(min(c.front / c.arm, 1.0)))
-    aside = c.arm - math.sqrt(max(c.arm**2 - c.front**2, 0.0))
-    straight = off <= ASKEW
-    return Finding(
-        code="plates.latch-approach",
-        level=Level.GOOD if straight else Level.LOOK,
-        subject=c.subject,
-        says=f"The striker enters {c.front:.1f} mm deep, {off:.1f}° and {aside:.2f} mm off the "
-        "mouth's line, and stands in it when closed.",
-        measured=off,
-        allowed=ASKEW,
-        unit="deg",
-        source=PRACTICE,
-        remedy="" if straight else "Set the latch at a slant, or take one with a wider mouth.",
-    )
-
-
-def _adjustment(c: Closing) -> Finding:
-    """The slot must take up what the survey does not know."""
-    half, doubt = c.adjust / 2.0, 2.0 * c.doubt
-    enough = half >= doubt
-    return Finding(
-        code="plates.striker-adjust",
-        level=Level.GOOD if enough else Level.LOOK,
-        subject=f"leaf.{c.leaf}.striker",
-        says=f"The striker can be moved {half:.1f} mm either way; the leaf's end is known to "
-        f"{doubt:.1f} mm (2 sd) that way.",
-        measured=half,
-        allowed=doubt,
-        unit="mm",
-        source=PRACTICE,
-        remedy="" if enough else f"Set adjust to {2.0 * doubt:.1f} mm, or measure the end again.",
+        return None
+    off = np.subtract(hinge.frame.shift, hinge.motion.through)
+    return Bearing(
+        clearance=RUNNING,
+        length=stack.bushing,
+        end_float=max(stack.gap - stack.bushing, 0.0),
+        middle=float(off @ np.array(hinge.motion.along)),
     )
 
 

@@ -16,20 +16,19 @@ GEOMETRY = "plane geometry, closed form"
 
 HOLD = "A latch and its stop hold people in: have them judged by a licensed engineer."
 
-LEAST_OVERLAP = 3.0
+LEAST_OVERLAP = 2.0
 """What a stop is to cover when all play is taken up the wrong way [mm]."""
 
 MOST_OFF = math.radians(15.0)
 """A striker is to come in line with the mouth to within this [rad]."""
 
 
-def stop_finding(leaf: str, stop: Stop | None, play: Play) -> Finding:
+def stop_finding(leaf: str, stop: Stop | None) -> Finding:
     """Whether the leaf has a stop that it cannot slip past.
 
     Args:
         leaf: its name.
-        stop: what stops it, or None.
-        play: of the leaf where it meets the stop.
+        stop: what stops it, with the leaf's play taken up; or None.
     """
     subject, code = f"leaf.{leaf}", "swing.stop"
     if stop is None:
@@ -41,7 +40,7 @@ def stop_finding(leaf: str, stop: Stop | None, play: Play) -> Finding:
             source=PRACTICE,
             remedy="add a stop flange that covers the leaf by 10 mm or more",
         )
-    left = stop.overlap - max(play.across, play.along)
+    left = stop.overlap
     good = left >= LEAST_OVERLAP
     return Finding(
         code=code,
@@ -69,7 +68,8 @@ def latch_finding(leaf: str, approach: Approach, play: Play, slot: Adjustment) -
         play: of the leaf at the striker.
         slot: what the striker's slotted hole allows.
     """
-    spare = approach.spare - max(play.across, play.along)
+    felt = play.across * math.sqrt(1.0 - approach.axial**2) + play.along * approach.axial
+    spare = approach.spare - felt
     remedies = [
         f"turn the latch by {math.degrees(approach.off):.1f}°" if approach.off > MOST_OFF else "",
         f"take a mouth {-2.0 * spare:.1f} mm wider or less play" if spare < 0.0 else "",
@@ -110,7 +110,7 @@ def opening_finding(name: str, opening: Opening, *, circle: float, rule: str) ->
         level=Level.LOOK if short <= 0.0 else Level.MUST,
         subject=name,
         says=(
-            f"{opening.area / 1e4:.0f} cm² are free; a circle of {opening.circle:.0f} mm passes; "
+            f"{opening.area / 100.0:.0f} cm² are free; a circle of {opening.circle:.0f} mm passes; "
             f"lying flat, shoulders up to {opening.breadth:.0f} mm: {opening.men:.0%} of men and "
             f"{opening.women:.0%} of women ({SOURCE}; {CAUTION})."
         ),

@@ -49,6 +49,8 @@ class Approach:
         sweep: angle of the leaf over which the striker is in the mouth [rad].
         reversed: whether the latch is meant to be entered from the other side: the mouth looks
             more away from the striker than toward it.
+        axial: cosine of the angle between the hinge axis and the way across the mouth: what share
+            of the leaf's play along its axis is felt there.
     """
 
     direction: Point
@@ -58,6 +60,7 @@ class Approach:
     spare: float
     sweep: float
     reversed: bool
+    axial: float = 0.0
 
 
 def approach(motion: Motion, mouth: Mouth, striker: Point) -> Approach:
@@ -91,6 +94,7 @@ def approach(motion: Motion, mouth: Mouth, striker: Point) -> Approach:
         spare=0.5 * (mouth.width - mouth.striker) - strays,
         sweep=sweep,
         reversed=back,
+        axial=abs(float(across @ axis)),
     )
 
 

@@ -4,24 +4,13 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from barwright.geometry.pose import mirrored
-from barwright.geometry.vectors import Point, point, unit
+from barwright.geometry.vectors import point
 from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import Axis, Job, Leaf
 from barwright.survey.marks import Marks
 from barwright.swing.motion import Motion
-
-DIRECTIONS: dict[str, Point] = {
-    "up": (0.0, 0.0, 1.0),
-    "down": (0.0, 0.0, -1.0),
-    "left": (0.0, 1.0, 0.0),
-    "right": (0.0, -1.0, 0.0),
-    "forward": (1.0, 0.0, 0.0),
-    "back": (-1.0, 0.0, 0.0),
-}
-"""What a direction is called in job.toml: x forward, y left, z up."""
+from barwright.tubes.axis import axis_marks, axis_of
 
 FULL_TURN = 2.0 * math.pi
 
@@ -69,36 +58,14 @@ def twin(motion: Motion) -> Motion:
 
 
 def _motion(name: str, leaf: Leaf, marks: Marks) -> Motion:
-    through, _ = _ends(leaf)
-    return Motion(
-        leaf=name,
-        bars=leaf.bars,
-        through=marks.at(through),
-        along=point(unit(_along(leaf, marks))),
-        opens=leaf.opens,
-    )
-
-
-def _ends(leaf: Leaf) -> tuple[str, str | None]:
-    """The mark the axis goes through, and the mark it goes toward, if any."""
-    if isinstance(leaf.axis, Axis):
-        return leaf.axis.through, leaf.axis.toward
-    return leaf.axis
-
-
-def _along(leaf: Leaf, marks: Marks) -> Point:
-    through, toward = _ends(leaf)
-    if toward is not None:
-        return point(np.subtract(marks.at(toward), marks.at(through)))
-    along = leaf.axis.along if isinstance(leaf.axis, Axis) else None
-    if isinstance(along, str):
-        return DIRECTIONS[along]
-    return along or (0.0, 0.0, 0.0)
+    axis = axis_of(leaf, marks)
+    assert axis is not None  # noqa: S101 - its faults were told before
+    return Motion(leaf=name, bars=leaf.bars, through=axis[0], along=axis[1], opens=leaf.opens)
 
 
 def _faults(name: str, leaf: Leaf, job: Job, marks: Marks) -> list[Fault]:
     found = [_no_bar(name, bar, job) for bar in leaf.bars if bar not in job.bar]
-    missing = [m for m in _ends(leaf) if m is not None and m not in marks]
+    missing = [m for m in axis_marks(leaf) if m is not None and m not in marks]
     found += [_no_mark(name, mark) for mark in missing]
     if not missing:
         found += _axis_faults(name, leaf, marks)
@@ -137,9 +104,9 @@ def _no_mark(name: str, mark: str) -> Fault:
 
 
 def _axis_faults(name: str, leaf: Leaf, marks: Marks) -> list[Fault]:
-    axis, (_, toward) = leaf.axis, _ends(leaf)
+    axis, (_, toward) = leaf.axis, axis_marks(leaf)
     both = isinstance(axis, Axis) and axis.along is not None and toward is not None
-    if not both and np.linalg.norm(_along(leaf, marks)) > 0.0:
+    if not both and axis_of(leaf, marks) is not None:
         return []
     return [
         Fault(

@@ -50,6 +50,10 @@ class Play:
     tilt: float
 
 
+NO_PLAY = Play(across=0.0, along=0.0, tilt=0.0)
+"""Of a leaf on a pin without play, or of which nothing is known."""
+
+
 def play(motion: Motion, bearing: Bearing, point: Point) -> Play:
     """The play of a point of the leaf, each way by itself at its worst.
 

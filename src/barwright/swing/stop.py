@@ -10,13 +10,15 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.distance import apart
-from barwright.geometry.pose import frame
+from barwright.geometry.path import arc_radius
+from barwright.geometry.pose import frame, pose_of
 from barwright.geometry.silhouettes import silhouette
-from barwright.geometry.solids import Body, Solid
-from barwright.geometry.vectors import Point, square_to, unit
+from barwright.geometry.solids import Block, Body, Rod, Solid
+from barwright.geometry.vectors import Bools, Floats, Point, square_to, unit
 from barwright.swing.clearance import swing
 from barwright.swing.motion import Motion, Swing
 from barwright.swing.place import moved
+from barwright.swing.play import NO_PLAY, Play
 
 PRESS = 0.5
 """How far the leaf is pressed on to see what bears [mm]."""
@@ -43,8 +45,8 @@ class Stop:
         lever: its distance from the axis [mm].
         area: of what the two parts hide of one another, seen along the way they meet [mm²]: the
             most that can bear.
-        overlap: diameter of the largest circle in that area [mm]: what has to give before the
-            leaf slips past.
+        overlap: diameter of the largest circle in that area once all play is taken up the worse
+            way [mm]: what has to give before the leaf slips past.
     """
 
     moving: str
@@ -63,6 +65,7 @@ def stop(
     *,
     allowed: frozenset[tuple[str, str]] = frozenset(),
     reach: float = math.radians(20.0),
+    play: Play = NO_PLAY,
 ) -> Stop | None:
     """What the leaf meets first when pushed on beyond closed, or None within `reach`.
 
@@ -73,6 +76,7 @@ def stop(
         allowed: (moving, standing) bodies that touch when closed and are no stop, such as a
             pivot and its cheeks.
         reach: how far beyond closed to look [rad].
+        play: of the leaf at the stop, along its axis and across.
     """
     shut = replace(motion, opens=-math.copysign(reach, motion.opens))
     met = swing(shut, movers, standing, allowed=allowed)
@@ -81,8 +85,9 @@ def stop(
     names = met.touches
     moving = next(b for b in movers if b.name == names[0])
     still = next(b for b in standing if b.name == names[1])
-    area = _facing(shut, met, moving, still)
-    circle = _largest_circle(area)
+    area, *slipped = (
+        _facing(shut, met, _shifted(moving, way), still) for way in _slips(shut, met, play)
+    )
     return Stop(
         moving=names[0],
         standing=names[1],
@@ -90,8 +95,21 @@ def stop(
         where=met.where,
         lever=_lever(motion, met.where),
         area=float(area.area),
-        overlap=circle,
+        overlap=min(_largest_circle(a) for a in (area, *slipped)),
     )
+
+
+def _slips(motion: Motion, met: Swing, play: Play) -> list[Floats]:
+    """Where the play lets the leaf stray at the touch [mm], nowhere first: along, across."""
+    assert met.where is not None  # noqa: S101 - the caller has seen to it
+    axis, off = np.array(motion.along), np.subtract(met.where, motion.through)
+    out = unit(off - (off @ axis) * axis)
+    ways = [play.along * axis, play.across * out]
+    return [np.zeros(3), *(k * w for w in ways for k in (1.0, -1.0) if np.any(w))]
+
+
+def _shifted(body: Body, by: Floats) -> Body:
+    return moved(body, pose_of(np.eye(3), by))
 
 
 def _largest_circle(area: BaseGeometry) -> float:
@@ -119,11 +137,40 @@ def _facing(motion: Motion, met: Swing, moving: Body, still: Body) -> BaseGeomet
     way = sense * np.cross(motion.along, np.subtract(met.where, motion.through))
     on = met.first_contact + PRESS / max(_lever(motion, met.where), PRESS)
     pressed = moved(moving, motion.pose(sense * on))
-    pairs = [(m, s) for m in pressed.solids for s in still.solids if _overlap(m, s)]
+    low, high = _boxes(still)
+    pairs = [
+        (m, still.solids[i])
+        for m in pressed.solids
+        for i in np.flatnonzero(_near(m, low, high))
+        if _overlap(m, still.solids[i])
+    ]
     view = frame(met.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
     ahead = silhouette([m for m, _ in pairs], view, (-FAR, FAR), SILHOUETTE)
     behind = silhouette([s for _, s in pairs], view, (-FAR, DEPTH), SILHOUETTE)
     return ahead.intersection(behind)
+
+
+def _boxes(body: Body) -> tuple[Floats, Floats]:
+    """The least and the greatest corner of a box round each solid, shape (n, 3)."""
+    spans = [_box(solid) for solid in body.solids]
+    return np.array([low for low, _ in spans]), np.array([high for _, high in spans])
+
+
+def _box(solid: Solid) -> tuple[Floats, Floats]:
+    if isinstance(solid, Block):
+        corners = np.array(solid.corners)
+        return corners.min(axis=0), corners.max(axis=0)
+    if isinstance(solid, Rod):
+        ends = np.array([solid.start, solid.end])
+        return ends.min(axis=0) - solid.radius, ends.max(axis=0) + solid.radius
+    centre, reach = np.array(solid.arc.centre), arc_radius(solid.arc) + solid.radius
+    return centre - reach, centre + reach
+
+
+def _near(solid: Solid, low: Floats, high: Floats) -> Bools:
+    """Which boxes a solid's own box meets."""
+    a, b = _box(solid)
+    return np.asarray(np.all((a <= high) & (b >= low), axis=1))
 
 
 def _overlap(a: Solid, b: Solid) -> bool:

@@ -39,12 +39,13 @@ from barwright.plates.latch_outline import (
     not_read,
     pads,
 )
-from barwright.plates.latching import Closing, doubt_along, findings
+from barwright.plates.latching import Closing, bearing_of, closing_findings, doubt_along
 from barwright.plates.outline import circle
 from barwright.plates.part import Flat, Loop, Part
 from barwright.plates.shadow import near
 from barwright.plates.shapes import largest
 from barwright.plates.slots import Tab, slot_for, with_tab
+from barwright.plates.solids import body_of
 from barwright.plates.striker import Striker
 from barwright.swing.mouth import mouth
 
@@ -123,6 +124,7 @@ class _Carrier:
             self.latch = mounted(joint, table.part, s, turned_over=table.reversed, room=room_)
         self.face: BaseGeometry = Polygon()
         self.fixing: tuple[Loop, ...] = ()
+        self.made: tuple[Part, ...] = ()
         self.post, self.free, self.at = room(joint, table.on, h)
         reach = 3.0 * self.free + 150.0
         self.tube = near(line_body(self.post), np.array(h.end.origin), reach)
@@ -154,7 +156,8 @@ class _Carrier:
             made.append(part_of(blank(self.plate, shape, pose), name, keep=(keep.x, keep.y)))
         keep_at = (self.edges.inner + 1.0, self.edges.back + 2.0)
         plate = part_of(b, f"{self.joint.name}.plate", keep=keep_at)
-        return (plate, *made)
+        self.made = (plate, *made)
+        return self.made
 
     def _plate(self) -> Blank:
         p, s, e = self.plate, self.s, self.edges
@@ -294,10 +297,10 @@ class _Carrier:
     def findings(self) -> tuple[Finding, ...]:
         """How striker and stop meet the carrier, and whether the latch can be fixed on."""
         if self.latch is not None:
-            return (*self._latch_findings(self.latch), *findings(self._closing()))
+            return (*self._latch_findings(self.latch), *closing_findings(self._closing()))
         none = [] if self.fixing or self.table.holes == () else [self._no_holes()]
         lost = [not_read(self.joint, self.table.part)] if self.table.part else []
-        return (*lost, *none, *findings(self._closing()))
+        return (*lost, *none, *closing_findings(self._closing()))
 
     def _latch_findings(self, latch: Latch) -> tuple[Finding, ...]:
         tubes = Body(name="tubes", solids=(*self.tube.solids, *self.others.solids))
@@ -306,24 +309,28 @@ class _Carrier:
         )
 
     def _closing(self) -> Closing:
-        s, m = self.s, self.h.motion
-        lo, hi = max(s.stop_u[0], self.edges.inner), s.stop_u[1]
-        hinge = self.joint.made.get("hinge")
+        """The striker's gusset comes to the plate; without one, the bar to the hinge's cheeks."""
+        s, t = self.s, self.table
+        striker, hinge = (self.joint.made.get(place) for place in ("striker", "hinge"))
         way = self.h.frame.directions((0.0, 1.0, 0.0))
+        latch = self.latch
+        width = s.bolt + 2.0 * t.clearance
+        if latch is not None and latch.width is not None:
+            width = min(width, latch.width)
+        still = (*self.made[:1], *(hinge.parts[:2] if hinge else ()))
         return Closing(
-            subject=f"{self.joint.name}.plate",
-            leaf=m.leaf,
-            arm=self._arm() + s.reach,
-            front=self.edges.front,
-            bolt=s.bolt,
-            adjust=s.adjust,
-            bears=max(hi - lo - s.bolt - 2.0 * self.table.clearance, 0.0),
-            thickness=self.plate.thickness,
-            stop_gap=s.stop_gap,
-            beyond=s.flange + s.thickness - self.plate.thickness,
-            above=s.near_face - s.thickness / 2.0 - self.plate.radius,
+            h=self.h,
+            s=s,
+            depth=latch.depth if latch is not None else self.edges.front,
+            width=width,
             doubt=doubt_along(self.joint.covariance(self.h.end.mark), way),
-            stack=hinge.knows.get("stack") if hinge else None,
+            bearing=bearing_of(
+                hinge.knows.get("stack") if hinge else None, hung(self.joint, far=False)
+            ),
+            movers=tuple(body_of(p) for p in striker.parts)
+            if striker is not None
+            else (line_body(self.h.bar),),
+            standing=tuple(body_of(p) for p in still),
         )
 
     def _no_holes(self) -> Finding:

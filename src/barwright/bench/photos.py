@@ -129,7 +129,8 @@ def _of(messages: list[Message], kind: str) -> list[Any]:
 
 def _safe(name: str) -> str:
     """A plain file name with a photo's ending, whatever was sent."""
-    stem, _, ending = name.replace("\\", "/").rpartition("/")[2].rpartition(".")
+    last = name.replace("\\", "/").rpartition("/")[2]
+    stem, _, ending = last.rpartition(".") if "." in last else (last, "", "")
     known = ending.lower() if ending.lower() in {"jpg", "jpeg", "png", "webp", "tif"} else "jpg"
     return f"{file_name(stem[:60] or 'photo')}.{known}"
 

@@ -1,0 +1,119 @@
+"""What the browser tests share: a small job, a bench that is started and stopped, its pages."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--use-gl=angle",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--ignore-gpu-blocklist",
+)
+HERON = Path(__file__).parents[2] / "examples" / "heron"
+DESK, PHONE = {"width": 1440, "height": 900}, {"width": 390, "height": 844}
+PATIENCE = 90_000
+"""Milliseconds a test waits for the calculation; a machine that does other things takes long."""
+
+SMALL = """# A small job, written by hand.
+[job]
+name = "Two bars"
+unit = "in"
+
+[stock.main]
+od = 1.5          # what is on the rack
+wall = 0.095
+
+[bar.post]
+stock = "main"
+path = ["A", "B"]
+
+[bar.rail]
+stock = "main"
+path = ["C", "D"]
+cope = { from = ["post"], to = [] }
+"""
+SMALL_READINGS = """kind,marks,value,plus_minus,note
+fixed,A,0 10 0,,
+fixed,B,0 10 40,,
+fixed,C,0 10 20,,
+height,D,20,,
+station,D,30,,
+offset,D,10,,
+tape,C D,30,,by hand
+"""
+
+
+@dataclass
+class Served:
+    """A bench that is running: its job's folder and the address that lets one in."""
+
+    folder: Path
+    address: str
+    process: subprocess.Popen[str] = field(repr=False)
+
+    def text(self, name: str) -> str:
+        return (self.folder / name).read_bytes().decode()
+
+
+def start(folder: Path) -> Served:
+    command = [sys.executable, "-m", "barwright.cli", "bench", str(folder)]
+    command += ["--no-browser", "--port", "0", "--json"]
+    env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
+    process = subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=env
+    )
+    assert process.stdout is not None
+    said = json.loads(process.stdout.readline())
+    return Served(folder=folder, address=said["address"], process=process)
+
+
+def stop(served: Served) -> None:
+    served.process.terminate()
+    served.process.wait(timeout=20)
+    assert served.process.stdout is not None
+    served.process.stdout.close()
+
+
+@dataclass
+class Opened:
+    """Pages opened in a test, and everything they asked for and complained about."""
+
+    page: Callable[..., Any]
+    asked: list[str]
+    wrong: list[str]
+
+
+def write_small(folder: Path) -> None:
+    (folder / "job.toml").write_text(SMALL)
+    (folder / "readings.csv").write_text(SMALL_READINGS)
+
+
+def settled(page: Any) -> None:
+    """Wait until everything is worked out."""
+    page.locator(".now", has_text="up to date").wait_for()
+
+
+def turn_to(page: Any, op: str) -> Any:
+    """Open an operation and hand back its body."""
+    head = page.locator(f"#op-{op}")
+    if head.get_attribute("aria-expanded") != "true":
+        head.click()
+    body = page.locator(f"#body-{op}")
+    body.wait_for()
+    return body

@@ -1,0 +1,199 @@
+"""Edits on the page and in an editor meet in the same files, and nobody's are lost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from bench_pages import PATIENCE, SMALL, SMALL_READINGS, Opened, Served, settled, turn_to
+from playwright.sync_api import expect
+
+
+def evidence(page: Any, op: str) -> Any:
+    return page.locator(f"#op-{op} .evidence")
+
+
+def save_by_renaming(path: Path, text: str) -> None:
+    """As many editors save: a new file beside it, renamed over it."""
+    beside = path.with_name(".editor.swp")
+    beside.write_text(text)
+    beside.replace(path)
+
+
+def edit_row(page: Any, line: int, value: str) -> None:
+    page.locator(f"#row-{line} button.row").click()
+    editor = page.locator("tr.editing")
+    editor.get_by_label("Inches").fill(value)
+    editor.get_by_role("button", name="Write it").click()
+
+
+def test_a_reading_goes_to_the_file_is_worked_out_and_undone(small: Served, opened: Opened) -> None:
+    page = opened.page(small)
+    settled(page)
+    evidence(page, "measure").get_by_text("4 marks from 7 readings, 1 to spare").wait_for()
+    form = page.locator(".next form")
+    form.get_by_label("Marks").fill("A D")
+    form.get_by_label("Inches").fill("36 1/16")
+    page.keyboard.press("Enter")
+    evidence(page, "measure").get_by_text("4 marks from 8 readings, 2 to spare").wait_for()
+    assert small.text("readings.csv") == SMALL_READINGS + "tape,A D,36 1/16,,\n"
+    page.get_by_role("button", name="Undo").click()
+    evidence(page, "measure").get_by_text("from 7 readings").wait_for()
+    assert small.text("readings.csv") == SMALL_READINGS
+    page.get_by_role("button", name="Redo").click()
+    evidence(page, "measure").get_by_text("from 8 readings").wait_for()
+
+
+def test_a_value_of_the_job_is_changed_its_comment_stays_and_the_tube_follows(
+    small: Served, opened: Opened
+) -> None:
+    page = opened.page(small)
+    settled(page)
+    body = turn_to(page, "tubes")
+    before = evidence(page, "tubes").inner_text()
+    body.locator("summary", has_text="Tube on the rack").click()
+    field = body.get_by_label("stock.main.od")
+    field.fill("2 1/2")
+    field.press("Enter")
+    expect(evidence(page, "tubes")).not_to_have_text(before, timeout=PATIENCE)
+    text = small.text("job.toml")
+    assert 'od = "2 1/2"          # what is on the rack' in text
+    page.locator("#op-tubes").focus()
+    page.keyboard.press("Control+z")
+    expect(evidence(page, "tubes")).to_have_text(before, timeout=PATIENCE)
+    assert small.text("job.toml") == SMALL
+
+
+def test_what_is_typed_wrong_is_said_at_once_and_not_written(small: Served, opened: Opened) -> None:
+    page = opened.page(small)
+    settled(page)
+    edit_row(page, 8, "30,5")
+    fault = page.locator("tr.editing .faults")
+    fault.get_by_text("write a decimal point, not a comma: 30.5").wait_for()
+    assert small.text("readings.csv") == SMALL_READINGS
+    assert page.locator("tr.editing").get_by_label("Inches").input_value() == "30,5"
+    page.keyboard.press("Escape")
+    assert page.locator("tr.editing").count() == 0
+
+
+def test_a_reading_is_taken_out(small: Served, opened: Opened) -> None:
+    page = opened.page(small)
+    settled(page)
+    page.locator("#row-8 button.row").click()
+    page.get_by_role("button", name="Take the reading out").click()
+    evidence(page, "measure").get_by_text("none to spare").wait_for()
+    assert small.text("readings.csv") == SMALL_READINGS.replace("tape,C D,30,,by hand\n", "")
+
+
+def test_a_bar_is_added_by_its_marks(small: Served, opened: Opened) -> None:
+    page = opened.page(small)
+    settled(page)
+    body = turn_to(page, "tubes")
+    body.locator("summary", has_text="Add a bar").click()
+    body.get_by_label("Name").fill("brace")
+    body.get_by_label("Through marks").fill("B D")
+    body.get_by_role("button", name="Add it").click()
+    body.locator(".bars tbody tr", has_text="brace").wait_for()
+    assert '[bar.brace]\nstock = "main"\npath = ["B", "D"]' in small.text("job.toml")
+
+
+@pytest.mark.parametrize("save", [Path.write_text, save_by_renaming])
+def test_what_an_editor_saves_shows_by_itself(small: Served, opened: Opened, save: Any) -> None:
+    page = opened.page(small)
+    settled(page)
+    save(small.folder / "readings.csv", SMALL_READINGS + "height,B,40,,from the editor\n")
+    page.locator(".readings", has_text="from the editor").wait_for()
+    evidence(page, "measure").get_by_text("from 8 readings").wait_for()
+    assert "saved outside" in page.get_by_role("button", name="Undo").inner_text()
+
+
+def test_a_broken_file_is_named_and_the_last_good_result_stays(
+    small: Served, opened: Opened
+) -> None:
+    page = opened.page(small)
+    settled(page)
+    body = turn_to(page, "tubes")
+    (small.folder / "job.toml").write_text(SMALL.replace("od = 1.5 ", "od = 1,5 "))
+    trouble = page.locator(".trouble")
+    trouble.get_by_text("job.toml, line 7").wait_for()
+    assert "last good result" in trouble.inner_text()
+    assert body.locator(".bars tbody tr").count() == 2
+    assert "From before the last edit" in body.inner_text()
+    (small.folder / "job.toml").write_text(SMALL)
+    settled(page)
+    assert trouble.count() == 0
+
+
+def test_two_windows_on_one_reading_lose_nothing(small: Served, opened: Opened) -> None:
+    one, two = opened.page(small), opened.page(small)
+    settled(one)
+    settled(two)
+    for page in (one, two):
+        page.locator("#row-8 button.row").click()
+    for page, value in ((one, "30 1/16"), (two, "30 1/8")):
+        editor = page.locator("tr.editing")
+        editor.get_by_label("Inches").fill(value)
+    one.locator("tr.editing").get_by_role("button", name="Write it").click()
+    two.locator("#op-measure .evidence").wait_for()
+    one.locator("tr.editing").wait_for(state="detached")
+    two.locator("tr.editing").get_by_role("button", name="Write it").click()
+    notice = two.locator(".notice")
+    notice.wait_for()
+    said = notice.inner_text()
+    assert "tape C D 30 1/16" in said
+    assert "tape C D 30 1/8" in said
+    assert "30 1/16" in small.text("readings.csv")
+    notice.get_by_role("button", name="Write mine over it").click()
+    one.locator("#row-8", has_text="30 1/8").wait_for()
+    assert "tape,C D,30 1/8,,by hand" in small.text("readings.csv")
+
+
+def test_two_windows_on_two_readings_do_not_disturb_one_another(
+    small: Served, opened: Opened
+) -> None:
+    one, two = opened.page(small), opened.page(small)
+    settled(one)
+    settled(two)
+    two.locator("#row-8 button.row").click()
+    two.locator("tr.editing").get_by_label("Inches").fill("30 1/8")
+    edit_row(one, 5, "20 1/16")
+    one.locator("#row-5", has_text="20 1/16").wait_for()
+    two.locator("tr.editing").get_by_role("button", name="Write it").click()
+    one.locator("#row-8", has_text="30 1/8").wait_for()
+    text = small.text("readings.csv")
+    assert "height,D,20 1/16,," in text
+    assert "tape,C D,30 1/8,,by hand" in text
+
+
+def test_an_editor_that_saves_over_the_page_is_told_and_both_are_kept(
+    small: Served, opened: Opened
+) -> None:
+    page = opened.page(small)
+    settled(page)
+    edit_row(page, 8, "30 1/8")
+    page.locator("#row-8", has_text="30 1/8").wait_for()
+    save_by_renaming(small.folder / "readings.csv", SMALL_READINGS)  # it had the old text open
+    notice = page.locator(".notice")
+    notice.wait_for()
+    assert "tape,C D,30 1/8,,by hand" in notice.inner_text()
+    assert "tape,C D,30,,by hand" in notice.inner_text()
+    notice.get_by_role("button", name="Put mine back").click()
+    page.locator("#row-8", has_text="30 1/8").wait_for()
+    assert "tape,C D,30 1/8,,by hand" in small.text("readings.csv")
+
+
+def test_an_empty_job_says_what_to_do_first_and_shows_the_heron_at_a_click(
+    empty: Served, opened: Opened
+) -> None:
+    before = empty.text("job.toml"), empty.text("readings.csv")
+    page = opened.page(empty)
+    first = page.locator(".first")
+    first.get_by_text("Begin at the vehicle").wait_for()
+    first.get_by_role("button", name="Put the Heron on the bench").click()
+    page.locator("h1", has_text="Heron").wait_for()
+    settled(page)
+    assert "40 marks" in evidence(page, "measure").inner_text()
+    page.get_by_role("button", name="Undo").click()
+    first.wait_for()
+    assert (empty.text("job.toml"), empty.text("readings.csv")) == before

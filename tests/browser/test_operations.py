@@ -1,0 +1,168 @@
+"""Every operation of the card on the Heron, looked at as a fabricator would."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import subprocess
+import sys
+import zipfile
+from typing import Any
+
+import pytest
+from bench_pages import Opened, Served, settled, turn_to
+
+
+@pytest.fixture(scope="module")
+def checked(heron: Served) -> Any:
+    """What the command line says of the same job."""
+    command = [sys.executable, "-m", "barwright.cli", "check", str(heron.folder), "--json"]
+    return json.loads(subprocess.run(command, capture_output=True, text=True, check=False).stdout)
+
+
+def inches(text: str) -> float:
+    """A fraction as the page writes it, in inches."""
+    whole = 0.0
+    for word in text.replace("−", "-").split():
+        over, _, under = word.partition("/")
+        whole += float(over) / float(under or 1)
+    return whole
+
+
+def test_the_card_numbers_eight_operations_in_the_order_of_the_work(
+    heron: Served, opened: Opened
+) -> None:
+    page = opened.page(heron)
+    settled(page)
+    names = page.locator(".op .name").all_inner_texts()
+    assert names == ["Measure", "Tubes", "Swing", "Plates", "Fit", "Strength", "Build", "Make"]
+    assert page.locator(".op .n").all_inner_texts() == [str(n) for n in range(1, 9)]
+
+
+def test_the_card_counts_the_findings_that_check_prints(
+    heron: Served, opened: Opened, checked: Any
+) -> None:
+    page = opened.page(heron)
+    settled(page)
+    stamps = " ".join(page.locator(".stamp").all_inner_texts())
+    for level, says in (("must", "must"), ("look", "to look at")):
+        counted = sum(int(n) for n in re.findall(rf"(\d+)\s+{says}", stamps))
+        shown = sum(f["level"] == level for f in checked["findings"])
+        if level == "must":
+            assert counted == shown
+        else:
+            assert counted <= shown  # an operation with a must shows that alone
+
+
+def test_measure_shows_readings_residuals_and_doubts(heron: Served, opened: Opened) -> None:
+    page = opened.page(heron)
+    settled(page)
+    body = turn_to(page, "measure")
+    assert body.locator(".readings tbody tr").count() == 40
+    body.get_by_role("button", name="Show all").click()
+    assert body.locator(".readings tbody tr").count() == 254
+    body.get_by_role("searchbox").fill("tape HL")
+    rows = body.locator(".readings tbody th").all_inner_texts()
+    assert rows
+    assert all("tape" in r and "HL" in r for r in rows)
+    assert "one standard deviation" in page.locator(".caption").inner_text()
+    body.locator("details.marks summary").click()
+    assert body.locator("details.marks tbody tr").count() == 40
+
+
+def test_tubes_say_what_the_saw_and_the_bender_need(
+    heron: Served, opened: Opened, checked: Any
+) -> None:
+    page = opened.page(heron)
+    settled(page)
+    body = turn_to(page, "tubes")
+    for row in body.locator(".bars tbody tr").all():
+        name = row.locator("th").inner_text()
+        cut = inches(row.locator("td").nth(1).inner_text()) * 25.4
+        assert abs(cut - checked["bars"][name]["cut_length"]) < 25.4 / 64 + 0.01
+    body.get_by_role("button", name="hoop", exact=True).click()
+    assert body.locator(".bends tbody tr").count() == 2
+    bends = [
+        float(t.rstrip("°")) for t in body.locator(".bends tbody td:nth-child(4)").all_inner_texts()
+    ]
+    assert bends == pytest.approx(checked["bars"]["hoop"]["bends"], abs=0.06)
+    body.get_by_role("button", name="roof-brace", exact=True).click()
+    wrap = body.locator(".ends img").first
+    wrap.scroll_into_view_if_needed()
+    page.wait_for_timeout(200)
+    wrap.evaluate("i => i.decode()")
+    assert wrap.evaluate("i => i.naturalWidth") > 50
+
+
+def test_swing_opens_by_hand_and_says_the_clearance(
+    heron: Served, opened: Opened, checked: Any
+) -> None:
+    page = opened.page(heron)
+    settled(page)
+    body = turn_to(page, "swing")
+    least = checked["leaves"]["side"]["least_clearance"]
+    assert f"{least / 25.4:.3f}" in body.locator(".verdict").inner_text()
+    slider = body.get_by_role("slider")
+    slider.focus()
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    assert body.locator("output").inner_text() == "2.0°"
+    plot = body.locator(".plot svg")
+    box = plot.bounding_box()
+    page.mouse.click(box["x"] + box["width"] * (60 + 520 * 0.5) / 600, box["y"] + 60)
+    assert body.locator("output").inner_text() == "50.0°"
+    assert "Clear by" in body.locator(".gap").inner_text()
+    assert page.locator(".caption").inner_text().startswith("Leaves at 50.0°")
+
+
+def test_plates_are_shown_flat_with_what_each_edge_measures(heron: Served, opened: Opened) -> None:
+    page = opened.page(heron)
+    settled(page)
+    body = turn_to(page, "plates")
+    body.get_by_role("button", name="side.latch.plate", exact=True).click()
+    flat = body.locator(".flat")
+    flat.locator("path.hit").first.dispatch_event("pointerenter")
+    edge = flat.locator("title", has_text="edge").count()
+    assert edge > 3
+    assert flat.locator("title", has_text="fold").count() == 1
+    assert flat.locator("title", has_text="diameter").count() >= 4
+    body.get_by_role("button", name="Board, for the mock-up").click()
+    assert page.locator(".caption").inner_text().startswith("Plates in board")
+
+
+def test_fit_says_what_decides_it(heron: Served, opened: Opened) -> None:
+    page = opened.page(heron)
+    settled(page)
+    body = turn_to(page, "fit")
+    assert "What decides it" in body.locator(".hinge").inner_text()
+
+
+def test_strength_says_its_cautions_before_any_figure(heron: Served, opened: Opened) -> None:
+    page = opened.page(heron)
+    settled(page)
+    body = turn_to(page, "strength")
+    text = body.inner_text()
+    assert text.index("licensed engineer") < text.index("the load.")
+    cases = body.get_by_role("group", name="Load case").get_by_role("button")
+    assert cases.count() > 1
+    cases.nth(1).click()
+    assert "drawn" in page.locator(".caption").inner_text()
+    assert body.locator(".case caption").count() == 1
+
+
+def test_make_hands_out_the_pack(heron: Served, opened: Opened) -> None:
+    page = opened.page(heron)
+    settled(page)
+    body = turn_to(page, "make")
+    body.get_by_role("button", name="Make the pack in board").click()
+    link = body.get_by_role("link", name="pack.zip")
+    link.wait_for()
+    with page.expect_download() as coming:
+        link.click()
+    data = coming.value.path().read_bytes()
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        assert archive.testzip() is None
+        said = json.loads(archive.read("manifest.json"))
+    assert said["stage"] == "board"
+    assert said["job_sha256"][:12] in body.inner_text()

@@ -9,7 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from barwright.buildup.make import buildup as make_buildup
+from barwright.buildup.results import Buildup
 from barwright.findings import Finding
+from barwright.fits.chance import first_fit as chance_of_first_fit
+from barwright.fits.chance_findings import findings as first_fit_findings
+from barwright.fits.chance_result import FirstFit
 from barwright.fits.make import Fits
 from barwright.fits.make import fits as make_fits
 from barwright.geometry.solids import Body
@@ -53,6 +58,8 @@ class Build:
         swings: what each leaf meets on its way.
         fits: how the hinges' pins, bushings and spacers go together.
         strength: the load cases, what holds, and with what margin.
+        buildup: what is in what's way, how it comes apart, in what order it is built.
+        first_fit: the chance that it all fits the first time, and what decides it.
         findings: all that was checked, in the order of the route.
     """
 
@@ -64,6 +71,8 @@ class Build:
     swings: tuple[Swing, ...]
     fits: Fits
     strength: Strength
+    buildup: Buildup
+    first_fit: FirstFit
     findings: tuple[Finding, ...]
 
 
@@ -84,6 +93,8 @@ def build(job: Job) -> Build:
     swings = _swings(motions, around)
     fits = _fits(_only(job, "fit", "leaf", "stock", "bar", "sheet"), parts, motions, marks)
     strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
+    together = _buildup(_only(job), bars, parts, motions)
+    first = _first_fit(_only(job, *_ALL_BUT_READINGS), marks, bars, motions, parts, swings)
     findings = (
         *check_survey(marks),
         *bars.findings,
@@ -92,6 +103,8 @@ def build(job: Job) -> Build:
         *_rooms(_only(job, "leaf"), marks, motions, around),
         *fits.findings,
         *strength.findings,
+        *together.findings,
+        *first_fit_findings(first),
     )
     return Build(
         job=job,
@@ -102,6 +115,8 @@ def build(job: Job) -> Build:
         swings=swings,
         fits=fits,
         strength=strength,
+        buildup=together,
+        first_fit=first,
         findings=findings,
     )
 
@@ -194,3 +209,20 @@ def _fits(job: Job, parts: Parts, motions: tuple[Motion, ...], marks: Marks) -> 
 @lru_cache(REMEMBERED)
 def _strength(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> Strength:
     return analyse(job, bars, motions, parts)
+
+
+@lru_cache(REMEMBERED)
+def _buildup(job: Job, bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Buildup:
+    return make_buildup(job, bars, parts, motions)
+
+
+@lru_cache(REMEMBERED)
+def _first_fit(  # noqa: PLR0917 - the stages of the route, in its order
+    job: Job,
+    marks: Marks,
+    bars: Bars,
+    motions: tuple[Motion, ...],
+    parts: Parts,
+    swings: tuple[Swing, ...],
+) -> FirstFit:
+    return chance_of_first_fit(job, marks, bars, motions, parts, swings)

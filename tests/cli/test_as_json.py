@@ -10,6 +10,7 @@ import pytest
 from barwright.cli import as_json
 from barwright.cli.output import dumps
 from barwright.findings import Finding, Level
+from barwright.fits.chance_result import FirstFit
 from barwright.geometry.path import BendTable, Centreline, Straight
 from barwright.job.schema import Reading
 from barwright.survey.marks import Candidate, Fitted, Marks
@@ -109,7 +110,12 @@ def test_solved():
 
 
 def build(*swings):
-    return SimpleNamespace(findings=(FOUND,), bars=SimpleNamespace(bars=(BAR,)), swings=swings)
+    return SimpleNamespace(
+        findings=(FOUND,),
+        bars=SimpleNamespace(bars=(BAR,)),
+        swings=swings,
+        first_fit=FirstFit(chance=None, why="Nothing to fit."),
+    )
 
 
 def test_checked_bars_are_in_mm_and_degrees_with_their_copes():

@@ -82,3 +82,9 @@ def test_angles_alone_have_no_size():
     ]
     (fault, *_) = faults_of(corners)
     assert "float" in fault.expected
+
+
+def test_one_tape_alone_is_refused_with_what_to_do():
+    lone = Reading(line=2, kind="tape", marks=("A", "B"), value=1000.0, plus_minus=1.0)
+    with pytest.raises(BadInput, match="on one line"):
+        solve((lone,))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from barwright.cli.cautions import CAUTIONS
 from barwright.findings import Finding
+from barwright.fits.chance_report import as_dict
 from barwright.job.kinds import RULES
 
 if TYPE_CHECKING:
@@ -52,10 +53,7 @@ def checked(build: Build) -> Object:
         "findings": [finding(f) for f in build.findings],
         "bars": {b.name: bar(b) for b in build.bars.bars},
         "leaves": {s.leaf: leaf(s) for s in build.swings},
-        "first_fit": {
-            "chance": None,
-            "why": "the chance of a first-time fit is not worked out yet",
-        },
+        "first_fit": as_dict(build.first_fit),
         "cautions": list(CAUTIONS),
     }
 

@@ -133,6 +133,9 @@ def show_checked(console: Console, build: Build) -> None:
         _show(console, f"Bars, {unit}", _bars(build.bars.bars, unit))
     if build.swings:
         _show(console, "Leaves", _leaves(build, unit))
+    if build.first_fit.chance is not None:
+        chance = format_number(100.0 * build.first_fit.chance, 0)
+        console.print(f"Chance that {build.first_fit.about} fits the first time: {chance} %")
     show_findings(console, build.findings, unit)
     _cautions(console)
 

@@ -9,12 +9,12 @@ from types import MappingProxyType
 import numpy as np
 
 from barwright.geometry.vectors import Floats
-from barwright.job.errors import BadInput
+from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import Reading
 from barwright.survey.blunders import Settled, Snooped, fails, snoop
 from barwright.survey.compile import names_of, network_of
 from barwright.survey.equations import Network, departures, linearise
-from barwright.survey.faults import faults_in
+from barwright.survey.faults import FILE, faults_in
 from barwright.survey.floating import find_loose, floating_faults, general_position
 from barwright.survey.marks import Fitted, Marks, Mistake, Report, Rival
 from barwright.survey.mistakes import mistakes_in
@@ -109,7 +109,17 @@ def _loose_here(network: Network, x: Floats) -> BadInput:
         loose = find_loose(network, x, least=least)
         if loose is not None:
             return BadInput(*floating_faults(network, x, loose))
-    raise np.linalg.LinAlgError("the readings are singular, and no mark is loose")
+    names = ", ".join(network.names[:8]) + (" …" if len(network.names) > 8 else "")
+    return BadInput(
+        Fault(
+            file=FILE,
+            entry="marks",
+            read=f"{len(network.readings)} readings of {names}, all on one line or nearly so",
+            expected="marks that do not all lie on one line: their turn about it stays open",
+            do="measure a mark off that line from at least three others, or give heights, "
+            "stations and offsets",
+        )
+    )
 
 
 def _scale(settled: Settled, out: Sequence[int]) -> tuple[float, float]:

@@ -82,3 +82,25 @@ def test_board_is_glued_and_metal_is_tacked():
         fits = [s for s in steps(build(), stage) if s.title.startswith("Fit ")]
         assert fits
         assert all(any(word in line for line in s.says) for s in fits)
+
+
+def test_the_steps_worked_out_by_the_build_up_are_the_guide_s_with_holds_and_signatures():
+    from barwright.buildup.results import Buildup
+    from barwright.buildup.results import Step as Known
+
+    made = build()
+    part = made.parts.parts[0].name
+    known = Known(
+        title="Tack the cheek",
+        says=("Slide it on from above.",),
+        adds=(part,),
+        explode=((part, (0.0, 0.0, 1.0)),),
+        hold="The pin goes in by hand",
+        checks=("Pin turns freely",),
+    )
+    object.__setattr__(made, "buildup", Buildup(steps=(known,)))
+    assert [s.title for s in steps(made, "metal")][1:-1] == ["Tack the cheek"]
+    assert "Tack the cheek" not in [s.title for s in steps(made, "board")]
+    page = pypdf.PdfReader(io.BytesIO(guide_pdf(made, "metal"))).pages[1].extract_text()
+    for words in ("HOLD: The pin goes in by hand", "Pin turns freely", "Checked by"):
+        assert words in page

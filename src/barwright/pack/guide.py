@@ -7,10 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from barwright.buildup.results import Buildup
 from barwright.findings import Finding, Level
+from barwright.geometry.vectors import Point
 from barwright.pack.ends import meets
 from barwright.pack.units import shop, tape
 from barwright.plates.part import Hardware, Part
+from barwright.plates.trim import words
 from barwright.tubes.bars import BuiltBar
 
 if TYPE_CHECKING:
@@ -30,6 +33,9 @@ class Step:
         adds: names of the bars, plates and bought things that come in with it.
         close: whether the picture looks at what is added from near.
         share: how far the leaves are opened in the picture, 0 to 1.
+        explode: for things added, the unit direction each is drawn apart in.
+        hold: what must be proven before going on; empty where there is no hold point.
+        checks: what is ticked and signed before going on.
     """
 
     title: str
@@ -37,17 +43,59 @@ class Step:
     adds: tuple[str, ...] = ()
     close: bool = False
     share: float = 0.0
+    explode: tuple[tuple[str, Point], ...] = ()
+    hold: str = ""
+    checks: tuple[str, ...] = ()
 
 
 def steps(build: Build, stage: str) -> tuple[Step, ...]:
-    """The whole build, from paper to the last check."""
+    """The whole build, from paper to the last check.
+
+    In metal its order is the one worked out from what blocks what and how welds pull, where the
+    build has that; a mock-up, which is not welded, goes fitting by fitting.
+    """
+    known = _known(build) if stage == "metal" else ()
     return (
         _first(stage),
-        *_bars(build),
-        *_fittings(build, stage),
-        *_leaves(build),
+        *_trims(build),
+        *(known or (*_bars(build), *_fittings(build, stage), *_leaves(build))),
         _last(build),
     )
+
+
+def _known(build: Build) -> tuple[Step, ...]:
+    """The steps the build-up stage found; nothing where the build has none."""
+    found: Buildup | None = getattr(build, "buildup", None)
+    plates = {p.name for p in build.parts.parts} | {h.name for h in build.parts.hardware}
+    return tuple(
+        Step(
+            title=step.title,
+            says=step.says,
+            adds=step.adds,
+            close=bool(step.adds) and {*step.adds} <= plates,
+            explode=step.explode,
+            hold=step.hold,
+            checks=step.checks,
+        )
+        for step in (found.steps if found else ())
+    )
+
+
+def _trims(build: Build) -> Iterator[Step]:
+    """What the mock-up taught, so that nobody wonders why a part differs from its first drawing."""
+    trims = build.job.trim
+    if trims:
+        said = (f.says for f in build.findings if f.code in {"plates.trim", "tubes.trim"})
+        yield Step(
+            title="What the mock-up taught is in these parts",
+            says=(
+                *(
+                    f"{t.part or t.bar}: {words(t)}" + (f" ({t.note})" if t.note else "") + "."
+                    for t in trims
+                ),
+                *(text for text in said if "not done" in text),
+            ),
+        )
 
 
 def _first(stage: str) -> Step:

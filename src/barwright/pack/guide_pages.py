@@ -10,16 +10,19 @@ import numpy as np
 
 from barwright.geometry.pose import Pose
 from barwright.geometry.vectors import Floats, Point
-from barwright.pack.drawing import Drawing, Primitive, Style, Text
+from barwright.pack.drawing import NOTE, Drawing, Loop, Primitive, Style, Text
 from barwright.pack.guide import Step, steps
 from barwright.pack.pages import Box, framed, paragraph
-from barwright.pack.paper import Book, Sheet, sheet_for
-from barwright.pack.picture import Shape, Tube, View, picture, tube_of
+from barwright.pack.paper import Book, Sheet, sheet_for, wrapped
+from barwright.pack.picture import Hull, Shape, Tube, View, picture, tube_of
 from barwright.pack.plate_faces import faces_of
 from barwright.pack.scene import body_shapes, leaf_of_bar, leaf_pose
 
 if TYPE_CHECKING:
     from barwright.route import Build
+
+APART = 120.0
+"""Parts are drawn apart no further than this [mm]."""
 
 NEW, NEW_PLATE, THERE = "#e08a2e", "#3f8f63", "#c3ccd4"
 
@@ -71,11 +74,64 @@ def _page(
         box = Text(text="☐", at=(x0, y - 1.75 * 2.7), height=3.2, style=Style())
         items += [box, *rows]
         y = after - 1.2
+    signed, y0 = _signed(step, (x0, y0, x1))
+    items += signed
     shown = _things(build, step.share) if step.share else everything
+    shown = _apart(shown, step)
     picked = _picked(step, shown, there)
     if picked and y - y0 > 60.0:
         items += _drawn(step, picked, shown, (x0 + 4.0, y0 + 2.0, x1 - 4.0, y - 6.0))
     return tuple(items)
+
+
+def _signed(step: Step, place: tuple[float, float, float]) -> tuple[list[Primitive], float]:
+    """The hold point and what is ticked and signed, at the foot of the page; where it ends (y)."""
+    x0, bottom, x1 = place
+    rows = [f"HOLD: {step.hold}"] if step.hold else []
+    rows += [f"☐ {check}" for check in step.checks]
+    lines = [line for row in rows for line in wrapped(row, 2.5, x1 - x0 - 8.0)]
+    if not lines:
+        return [], bottom
+    top = bottom + 4.6 * len(lines) + 13.0
+    frame = ((x0, bottom, 0.0), (x1, bottom, 0.0), (x1, top, 0.0), (x0, top, 0.0))
+    pen = Style(colour="#b3261e" if step.hold else "#555555", width=0.5)
+    sign = "Checked by ______________________   date ______________   go on ☐   stop ☐"
+    items: list[Primitive] = [
+        Loop(vertices=frame, layer=NOTE, style=pen),
+        *(
+            Text(
+                text=line,
+                at=(x0 + 4.0, top - 5.4 - 4.6 * i),
+                height=2.5,
+                bold=bool(step.hold) and i == 0,
+            )
+            for i, line in enumerate(lines)
+        ),
+        Text(text=sign, at=(x0 + 4.0, bottom + 3.5), height=2.5),
+    ]
+    return items, top + 2.0
+
+
+def _apart(shown: Things, step: Step) -> Things:
+    """What is added, drawn apart the way it comes in, half as far as all of it reaches."""
+    ways = {name: np.array(way) for name, way in step.explode if name in shown}
+    points = [p for name in ways for s in shown[name] for p in _points(s)]
+    if not points:
+        return shown
+    reach = np.ptp(np.array(points), axis=0)
+    far = min(0.5 * float(np.linalg.norm(reach)), APART)
+    return shown | {n: [_shifted(s, far * way) for s in shown[n]] for n, way in ways.items()}
+
+
+def _shifted(shape: Shape, by: Floats) -> Shape:
+    def put(points: tuple[Point, ...]) -> tuple[Point, ...]:
+        return tuple((x + by[0], y + by[1], z + by[2]) for x, y, z in points)
+
+    if isinstance(shape, Tube):
+        return replace(shape, points=put(shape.points))
+    if isinstance(shape, Hull):
+        return replace(shape, corners=put(shape.corners))
+    return replace(shape, corners=put(shape.corners), holes=tuple(put(h) for h in shape.holes))
 
 
 def _picked(step: Step, shown: Things, there: set[str]) -> list[Shape]:

@@ -56,7 +56,7 @@ def _shadows(
         flat = _in_slab(swept, -clear, thickness + clear)
         if len(flat) > 2:  # noqa: PLR2004 - an area has three corners
             hull = MultiPoint(flat).convex_hull
-            if hull.distance(panel.shape) < clear:
+            if hull.distance(panel.shape) <= clear:
                 found.append(hull & panel.shape.buffer(2.0 * clear))
     return [f for f in found if f.area > 0.0]
 
@@ -99,9 +99,9 @@ def without(part: Part, taken: BaseGeometry) -> Hulls | None:
 
 def trim_of(part: Part, taken: BaseGeometry, *, clears: bool) -> Trim:
     """The cut-out in numbers."""
-    edge = region(part.outline, off=ROUGH).exterior
+    left = region(part.outline, part.holes, off=ROUGH).difference(taken)
     corners = np.array(largest(taken).simplify(ROUGH).exterior.coords)[:-1]
-    deep = max((edge.distance(shapely.Point(c)) for c in corners), default=0.0)
+    deep = max((left.distance(shapely.Point(c)) for c in corners), default=0.0)
     return Trim(
         part=part.name,
         outline=tuple((float(x), float(y)) for x, y in corners),

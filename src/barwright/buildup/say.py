@@ -12,6 +12,8 @@ from barwright.findings import Finding, Level
 PRACTICE = "common practice, no source"
 HAND_FIT = 2.5
 """An edge that overlaps what it is welded to by this much [mm] is filed to fit; more is not."""
+FILED = 1.0
+"""And this much of a corner that only stands in another part's way [mm]."""
 LATCH = 1.0
 """How far welding may draw a latch before it has to be looked at [mm]."""
 
@@ -44,7 +46,7 @@ def _clashes(known: Buildup) -> Iterator[Finding]:
 
 def _clash(c: Clash) -> Finding:
     when = "" if c.state == "closed" else f" with {c.state} open"
-    fit = c.welded and c.depth <= HAND_FIT
+    fit = c.depth <= (HAND_FIT if c.welded else FILED) and c.state == "closed"
     kind = "is to be welded to it but" if c.welded else ""
     return Finding(
         code="buildup.clash",
@@ -53,9 +55,9 @@ def _clash(c: Clash) -> Finding:
         says=f"{c.first} {kind} stands {c.depth:.1f} mm in {c.second}{when} "
         f"({c.volume:.0f} mm³ in common at {_at(c.where)} mm).".replace("  ", " "),
         measured=c.depth,
-        allowed=HAND_FIT if c.welded else 0.0,
+        allowed=HAND_FIT if c.welded else FILED,
         unit="mm",
-        source=PRACTICE if c.welded else "plane geometry",
+        source=f"plane geometry; filed to fit up to that: {PRACTICE}",
         remedy=_trimmed(c.trim) or f"Shift {c.first} by {c.depth:.1f} mm along {_way(c.way)}.",
     )
 

@@ -83,12 +83,9 @@ def replace_owner(hulls: Hulls, owner: int) -> Hulls:
 def take_apart(s: Scene) -> tuple[Way, ...]:
     """How every loose piece comes out, in the order they do; the trapped ones last."""
     left, ways = list(s.pieces), list[Way]()
-    for attempt in (_alone, _in_company, _with_two_moves):
+    for attempt in (_first, _in_company, _first, _alone, _with_two_moves, _alone):
         left, more = _rounds(s, left, {n for w in ways for n in w.names}, attempt)
         ways += more
-        if more:
-            left, more = _rounds(s, left, {n for w in ways for n in w.names}, _alone)
-            ways += more
     out = {n for w in ways for n in w.names}
     caught = [_try(s, piece, out, 1, tell=True) for piece in left]
     return (*ways, *(w for way in ways for w in _on_the_bench(s, way)), *caught)
@@ -124,7 +121,8 @@ def _on_the_bench(s: Scene, way: Way) -> tuple[Way, ...]:
     gone = {t.name for t in s.all.all} - {*way.names}
     found = []
     for piece in _easiest(s.all, pieces)[:-1]:
-        found.append(_alone(s, piece, gone, pieces))
+        way = _first(s, piece, gone, pieces)
+        found.append(way if way.comes_out else _alone(s, piece, gone, pieces))
         gone |= {*piece}
     return tuple(found)
 
@@ -132,6 +130,12 @@ def _on_the_bench(s: Scene, way: Way) -> tuple[Way, ...]:
 def _alone(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
     del left
     return _try(s, piece, gone, 1)
+
+
+def _first(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
+    """Straight, along the directions that are worth most, before anything dearer is tried."""
+    del left
+    return _try(s, piece, gone, 0)
 
 
 def _with_two_moves(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
@@ -147,7 +151,7 @@ def _in_company(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Wa
             names = _gathered(s, piece, (gone, pose), way, left)
             if names:
                 return Way(
-                    names=names,
+                    names=_bars_first(s.all, names),
                     state=state,
                     among=_among(s.all, gone, names),
                     moves=(Move(along=point(way), far=math.inf),),
@@ -171,6 +175,11 @@ def _gathered(
         if not more:
             return ()
         names = (*names, *more)
+
+
+def _bars_first(all_: Things, names: Piece) -> Piece:
+    kinds = ("bar", "plate", "hardware")
+    return tuple(sorted(names, key=lambda n: (kinds.index(all_.named(n).kind), n)))
 
 
 def _among(all_: Things, gone: set[str], names: Sequence[str]) -> tuple[str, ...]:
@@ -239,7 +248,7 @@ def parted(
 
 
 def first_tries(all_: Things, names: Sequence[str], mine: Hulls) -> Floats:
-    """Along a bolt's own axis; for a leaf out of its mouth, along its axis, and outward."""
+    """Along a bolt's own axis; for a leaf out of its mouth, along its axis, outward; then x, y, z."""
     leaves = [m for m in all_.motions if m.leaf in {all_.named(n).rides for n in names}]
     rows = [np.array(m.along) for m in leaves]
     for m in leaves:
@@ -247,7 +256,8 @@ def first_tries(all_: Things, names: Sequence[str], mine: Hulls) -> Floats:
         outward = np.cross(m.along, arm) * np.sign(m.opens)
         rows += [outward / np.linalg.norm(outward), arm / np.linalg.norm(arm)]
     rods = mine.axis[mine.radius > 0.0]
-    return np.vstack([*([rods] if len(names) == 1 else []), *(r[None] for r in rows), np.zeros((0, 3))])
+    own = [rods] if len(names) == 1 else []
+    return np.vstack([*own, *(r[None] for r in rows), np.eye(3)])
 
 
 def _overlaps(all_: Things, hulls: Hulls) -> tuple[Ints, Ints]:

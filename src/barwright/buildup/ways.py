@@ -105,16 +105,12 @@ def way_out(
     Args:
         piece: what is to come out, as it stands.
         others: all that stays.
-        tries: unit directions to try first, shape (k, 3): where one is free no other is tried.
+        tries: unit directions to try first, shape (k, 3): and their opposites.
         skip: pairs that do not count, shape (len(piece), len(others)).
-        moves: 1 for a straight move only, 2 for a second move after a straight one or a tilt.
+        moves: 0 for a straight move along `tries` only, 1 for one along any direction, 2 for a
+            second move after a straight one or a tilt.
     """
-    if tries is not None and len(tries):
-        ways = both(tries)
-        found = entries(piece, others, ways, slack=SLACK, skip=skip)
-        if np.isinf(found.first).any():
-            return _straight(ways[np.isinf(found.first)])
-    ways = directions(piece, others, tries)
+    ways = both(tries) if moves == 0 and tries is not None else directions(piece, others, tries)
     found = entries(piece, others, ways, slack=SLACK, skip=skip)
     free = ways[np.isinf(found.first)]
     best = int(found.first.argmax())

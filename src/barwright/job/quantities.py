@@ -9,7 +9,14 @@ import math
 import re
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, WithJsonSchema
+from pydantic import (
+    BeforeValidator,
+    Field,
+    PlainSerializer,
+    PlainValidator,
+    ValidationInfo,
+    WithJsonSchema,
+)
 
 from barwright.geometry.vectors import Point
 from barwright.job.angles import parse_angle
@@ -67,6 +74,11 @@ def _direction(value: Written) -> Point | str:
     raise ValueError(f"one of {', '.join(DIRECTIONS)} was expected, or [x, y, z] not all zero")
 
 
+def _as_written(direction: Point | str) -> Any:  # noqa: ANN401 - nothing to hold it against again
+    """A direction for JSON: its name, or a list of three numbers."""
+    return direction if isinstance(direction, str) else list(direction)
+
+
 def _plain_number(value: Written) -> bool:
     return type(value) in {int, float} and abs(value) < 1e9  # nan compares false
 
@@ -97,6 +109,7 @@ Spin: TypeAlias = Annotated[
 Direction: TypeAlias = Annotated[
     Point | str,
     PlainValidator(_direction),
+    PlainSerializer(_as_written, when_used="json"),
     WithJsonSchema(
         {
             "anyOf": [

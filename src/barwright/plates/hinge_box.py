@@ -36,6 +36,7 @@ class HingeTable(FittingTable):
         edge: from the pivot's centre to the cheek's edge [mm]; None takes twice the bolt.
         lip: plate beyond the closed end of the mouth [mm]; None takes three thicknesses.
         gusset: whether there is one between the cheeks.
+        corner: radius of the cheeks' outside corners [mm]; None takes one thickness.
     """
 
     on: str | None = None
@@ -50,6 +51,7 @@ class HingeTable(FittingTable):
     edge: PositiveLength | None = None
     lip: PositiveLength | None = None
     gusset: bool = True
+    corner: SomeLength | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

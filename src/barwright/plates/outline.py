@@ -192,11 +192,12 @@ def rounded(corners: ArrayLike, radius: float) -> Loop:
     p = np.asarray(corners, dtype=float)
     rows: list[Vertex] = []
     for i in range(len(p)):
-        rows.extend(_fillet(p[i - 1], p[i], p[(i + 1) % len(p)], radius))
+        rows.extend(fillet(p[i - 1], p[i], p[(i + 1) % len(p)], radius))
     return Loop(vertices=tuple(rows))
 
 
-def _fillet(before: Floats, at: Floats, after: Floats, radius: float) -> list[Vertex]:
+def fillet(before: Floats, at: Floats, after: Floats, radius: float) -> list[Vertex]:
+    """The vertices that round the corner between two straights, at most half of either taken."""
     u, v = before - at, after - at
     lu, lv = float(np.hypot(*u)), float(np.hypot(*v))
     u, v = u / lu, v / lv

@@ -20,6 +20,7 @@ from barwright.findings import Finding, Level
 from barwright.geometry.pose import Pose, pose_of
 from barwright.plates.against import Shadow, cut, following
 from barwright.plates.blank import Blank, blank, bored, flange, part_of
+from barwright.plates.ease import eased
 from barwright.plates.hinge_box import Box, HingeStack, HingeTable, box_of, hardware, intended
 from barwright.plates.hinge_mouth import HingeMouth
 from barwright.plates.hinged import hung, shifted
@@ -73,7 +74,9 @@ def _parts(hinge: Box) -> tuple[Part, ...]:
         b = _cheek(hinge, opening, sign)
         if gusset is not None:
             b = bored(b, _slot(hinge, b, gusset[1][sign]))
-        cheeks.append(part_of(b, f"{hinge.joint.name}.cheek-{name}", keep=(0.0, 0.0)))
+        cheek = part_of(b, f"{hinge.joint.name}.cheek-{name}", keep=(0.0, 0.0))
+        corner = hinge.table.corner
+        cheeks.append(eased(cheek, hinge.plate.thickness if corner is None else corner))
     return (*cheeks, *(() if gusset is None else (gusset[0],)))
 
 

@@ -21,6 +21,7 @@ from barwright.job.plate_schema import FittingTable
 from barwright.job.quantities import PositiveLength, SomeLength
 from barwright.plates.against import cut, following
 from barwright.plates.blank import blank, bored, flange, part_of
+from barwright.plates.ease import eased
 from barwright.plates.hinged import Hung, hung, shifted, where_crossed
 from barwright.plates.joint import CannotMake, Joint, Made, line_body
 from barwright.plates.latch_outline import latch_gap_for
@@ -49,6 +50,7 @@ class Table(FittingTable):
         flange: reach of the stop flange past the carrier's far face [mm].
         stop_gap: between the stop flange and the carrier when closed [mm].
         side: whether the latch lies below or above this plate.
+        corner: radius of its outside corners [mm]; None takes one thickness.
     """
 
     on: str | None = None
@@ -60,6 +62,7 @@ class Table(FittingTable):
     flange: SomeLength = 5.0
     stop_gap: SomeLength = 0.5
     side: Literal["below", "above"] = "below"
+    corner: SomeLength | None = None
 
 
 def striker_gusset(joint: Joint) -> Made:
@@ -160,7 +163,8 @@ def _part(joint: Joint, table: Table, h: Hung, s: Striker) -> Part:
     )
     turn = math.pi / 2.0
     b = bored(b, slot((s.reach, 0.0), s.bolt + 0.5, s.bolt + 0.5 + s.adjust, turn))
-    return part_of(b, s.name, keep=(s.reach, low + 2.0), rides=h.motion.leaf)
+    part = part_of(b, s.name, keep=(s.reach, low + 2.0), rides=h.motion.leaf)
+    return eased(part, p.thickness if table.corner is None else table.corner)
 
 
 def pin_body(h: Hung, s: Striker, name: str, thickness: float) -> Body:

@@ -28,7 +28,7 @@ from barwright.tubes.bars import Bars
 SEED = 7
 TARGET = 0.95
 """The chance that the advice aims at."""
-SHARE_OF_SAMPLES = 4
+SHARE_OF_SAMPLES = 8
 """Parts outside the whole are judged by one build in so many: their own error is stated."""
 LEAVES_OUT = (
     "readings that are wrong rather than doubtful, and second answers of the survey",
@@ -60,7 +60,7 @@ def first_fit(  # noqa: PLR0917 - the stages of the route, in its order
         motions: how the leaves move.
         parts: plates and hardware.
         swings: what each leaf meets.
-        samples: how many builds are drawn for the whole; a quarter of it for other parts.
+        samples: how many builds are drawn for the whole; an eighth of it for other parts.
         seed: of the random numbers; the same seed gives the same answer.
 
     Raises:

@@ -179,10 +179,12 @@ def _trim(model: Model, trial: _Trial, target: float) -> Trim | None:
         return None
     values = trial.values[model.name]
     free = replace(model, low=np.where(trimmed, -np.inf, model.low))
-    least, most = travel(free, values)
     ends = len(np.unique(model.gap_of[trimmed]))
-    short = np.maximum((least - most) / ends, 0.0)
-    amount = float(np.quantile(short, target))
+    mended = fit(replace(free, high=np.where(trimmed, np.inf, model.high)), values)
+    if not np.any(mended):
+        return None
+    least, most = travel(free, values[:, mended])  # of the builds that trimming can mend at all
+    amount = float(np.quantile(np.maximum((least - most) / ends, 0.0), target))
     amount = np.ceil(amount * 10.0) / 10.0
     after = float(
         fit(free, values - single(amount * np.abs(model.slide) * trimmed)[:, None]).mean()

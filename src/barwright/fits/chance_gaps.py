@@ -7,6 +7,7 @@ import numpy as np
 from barwright.fits.chance_draw import Builds
 from barwright.fits.chance_result import Gap, Share
 from barwright.fits.gaps import Judged, Model, Reals, judged
+from barwright.geometry.vectors import Floats
 from barwright.survey.marks import Marks
 
 LEAST_SHARE = 0.005
@@ -22,15 +23,17 @@ def _of_part(builds: Builds, model: Model, marks: Marks) -> list[Gap]:
     some = builds.blocks()[0]  # enough for a spread; chances by themselves are for guidance
     values = builds.values(model, some)
     found = judged(model, values)
-    return [_gap(builds, model, marks, k, values, found) for k in range(len(model.gaps))]
+    spread = _spreads(builds, model)
+    rows = [_tightest(model, spread, k) for k in range(len(model.gaps))]
+    return [_gap(builds, model, marks, row, values[row], found) for row in rows]
 
 
 def _gap(  # noqa: PLR0917 - what it is worked out from
-    builds: Builds, model: Model, marks: Marks, k: int, values: Reals, found: Judged
+    builds: Builds, model: Model, marks: Marks, row: int, values: Reals, found: Judged
 ) -> Gap:
+    k = int(model.gap_of[row])
     gap = model.gaps[k]
-    row = _tightest(builds, model, k)
-    spread = float(np.std(values[row] + model.slide[row] * found.slid))
+    spread = float(np.std(values + model.slide[row] * found.slid))
     return Gap(
         name=gap.name,
         subject=gap.subject,
@@ -45,19 +48,19 @@ def _gap(  # noqa: PLR0917 - what it is worked out from
     )
 
 
-def _tightest(builds: Builds, model: Model, k: int) -> int:
+def _tightest(model: Model, spread: Floats, k: int) -> int:
     """The row of a gap that is the fewest sd from a limit."""
     rows = np.flatnonzero(model.gap_of == k)
-    sd = np.sqrt(np.maximum([_variance(builds, model, int(r)) for r in rows], 1e-12))
-    room = np.minimum(model.nominal[rows] - model.low[rows], model.high[rows] - model.nominal[rows])
-    return int(rows[np.argmin(room / sd)])
+    room = np.minimum(model.nominal - model.low, model.high - model.nominal)[rows]
+    return int(rows[np.argmin(room / spread[rows])])
 
 
-def _variance(builds: Builds, model: Model, row: int) -> float:
-    s, at = model.on_marks[row], builds.where(model)
-    return float(
-        s @ builds.covariance[np.ix_(at, at)] @ s + model.on_doubts[row] @ model.on_doubts[row]
-    )
+def _spreads(builds: Builds, model: Model) -> Floats:
+    """One sd (rows,) of every row before any slide: sqrt of the diagonal of S Q Sᵀ + T Tᵀ."""
+    at = builds.where(model)
+    told = model.on_marks @ builds.covariance[np.ix_(at, at)]
+    variance = (told * model.on_marks).sum(axis=1) + (model.on_doubts**2).sum(axis=1)
+    return np.asarray(np.sqrt(np.maximum(variance, 1e-12)))
 
 
 def _shares(builds: Builds, model: Model, marks: Marks, row: int) -> tuple[Share, ...]:

@@ -1,8 +1,9 @@
 """What do a coped bar's gaps hang on? From the marks, the saw and the bender to both saddles.
 
-The bar is made as drawn but for the shop's errors, and set with its ends in line with where
-their marks truly are; then it is slid along itself and rolled to where both saddles sit best.
-A gap is measured square to the receiver, from the tube's wall to its surface.
+The bar is made as drawn but for the shop's errors, and set where its saddles sit best on the
+tubes as they truly are: by least squares, all ways a rigid piece can move. Hands and tacks then
+set it off a little, and it is slid to share its gaps between both ends. A gap is measured square
+to the receiver, from the tube's wall to its surface.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from barwright.fits.gaps import SLIDES, Doubt, GapOf, Model
 from barwright.fits.gaps_made import doubt_of, warps
 from barwright.fits.gaps_surface import carried, corners, near
 from barwright.geometry.cope import Tip
-from barwright.geometry.vectors import Floats, square_to
+from barwright.geometry.vectors import Floats, square_to, unit
 from barwright.job.schema import Job
 from barwright.job.tolerance_schema import Tolerance
 from barwright.survey.marks import Marks
@@ -27,6 +28,11 @@ EVERY = 15
 """Whole degrees between the places round the tube where a saddle's gap is looked at."""
 ALSO = 3.0
 """A second receiver this near [mm] at a place could bind there."""
+OFF_MARKS = 0.1
+"""What leaving its marks by a millimetre counts while a bar is seated, as gap all round [mm]:
+no fitter lifts a bar a hand's breadth to where leaning posts stand closer."""
+BY_HAND = frozenset({"placing", "tack"})
+"""Errors of setting the bar, made after its saddles have found their place."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -120,158 +126,149 @@ def _rims(bar: BuiltBar, end: End) -> Floats:
 
 def _assembled(job: Job, marks: Marks, bar: BuiltBar, saddles: list[_Saddle]) -> Model:
     t = job.tolerance
-    own = corners(job.bar[bar.name])
-    ends = np.array([marks.names.index(own[0]), marks.names.index(own[-1])])
-    used = np.unique(np.concatenate([ends, *(s.carriers.ravel() for s in saddles)]))
-    place = {int(m): i for i, m in enumerate(used)}
-    first, final = np.array(bar.start.origin), np.array(bar.finish.origin)
-    chord = _Chord(first=first, final=final)
-    on_marks = np.concatenate([_on_marks(s, chord, place, ends) for s in saddles])
-    made = _made(bar, saddles, chord, t)
-    on_doubts = np.stack([rows for _, rows in made], axis=1)
-    slide = np.concatenate([s.normal @ _free(saddles) for s in saddles])
-    roll = np.concatenate([_along(s, np.cross(chord.way, s.points - first)) for s in saddles])
-    nominal = np.concatenate([s.gap for s in saddles])
-    rules = np.concatenate([s.rules for s in saddles])
-    sits = _rolled(slide, roll, rules)
+    rig = _Rig(bar, saddles)
+    used, on_marks = _on_marks(rig, marks, corners(job.bar[bar.name]))
+    made = [(d, rows) for d, rows in _made(bar, rig, t) if d.sd > 0.0]
+    on_doubts = np.stack([rows for _, rows in made], axis=1) if made else np.zeros((rig.count, 0))
+    slide = rig.normal @ _free(saddles)
+    seated = _seated(rig)
+    set_by_hand = np.array([d.kind in BY_HAND for d, _ in made], dtype=bool)
     return Model(
         name=bar.name,
         bar=bar.name,
         gaps=tuple(_gap(bar, s, t) for s in saddles),
-        gap_of=np.concatenate([np.full(len(s.gap), k) for k, s in enumerate(saddles)]),
-        nominal=nominal,
-        low=np.full(len(nominal), -t.file),
-        high=np.where(rules, t.weld_gap, np.inf),
+        gap_of=rig.which,
+        nominal=np.concatenate([s.gap for s in saddles]),
+        low=np.full(rig.count, -t.file),
+        high=np.where(rig.rules, t.weld_gap, np.inf),
         slide=np.where(np.abs(slide) < SLIDES, 0.0, slide),
-        marks=used.astype(np.intp),
-        on_marks=sits @ on_marks,
+        marks=used,
+        on_marks=seated @ on_marks,
         doubts=tuple(doubt for doubt, _ in made),
-        on_doubts=sits @ on_doubts,
+        on_doubts=np.where(set_by_hand, on_doubts, seated @ on_doubts),
     )
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Chord:
-    """The line between a bar's ends as drawn."""
+class _Rig:
+    """A bar's rows of both ends together, and how they open when its ends are set aside.
 
-    first: Floats
-    final: Floats
+    Attributes:
+        saddles: the ends that are coped.
+        first, final, way, long: the line from the bar's first point to its last.
+        radius: of the bar.
+        points, normal: (p, 3) of all rows.
+        which: (p,) the saddle of each row; rules, last: as in the saddles.
+        by_first, by_final: (p, 3) how each row opens as either end of the line is set aside by a
+            vector square to it, the bar turning as one piece.
+    """
 
-    @property
-    def long(self) -> float:
-        return float(np.linalg.norm(self.final - self.first))
+    def __init__(self, bar: BuiltBar, saddles: list[_Saddle]) -> None:
+        self.saddles = saddles
+        self.first, self.final = np.array(bar.start.origin), np.array(bar.finish.origin)
+        self.radius = bar.radius
+        self.long = float(np.linalg.norm(self.final - self.first))
+        self.way = (self.final - self.first) / self.long
+        self.points = np.concatenate([s.points for s in saddles])
+        self.normal = np.concatenate([s.normal for s in saddles])
+        self.rules = np.concatenate([s.rules for s in saddles])
+        self.which = np.repeat(np.arange(len(saddles)), [len(s.gap) for s in saddles])
+        self.last = np.array([s.last for s in saddles])[self.which]
+        self.count = len(self.points)
+        off = self.points - self.first
+        share = (off @ self.way)[:, None] / self.long
+        tips = (self.normal @ self.way)[:, None] * (off - share * self.long * self.way) / self.long
+        self.by_first = (1.0 - share) * self.normal + tips
+        self.by_final = share * self.normal - tips
 
-    @property
-    def way(self) -> Floats:
-        return np.asarray((self.final - self.first) / self.long)
-
-    def swung(self, points: Floats, first: Floats, final: Floats) -> Floats:
-        """How points (p, 3) of a rigid bar move when its ends are set aside by (3,) each."""
-        share = (points - self.first) @ self.way / self.long
-        aside = np.outer(1.0 - share, first) + np.outer(share, final)
-        off = points - self.first - np.outer(share * self.long, self.way)
-        tilt = (final - first) - ((final - first) @ self.way) * self.way
-        return np.asarray(aside - np.outer(off @ tilt / self.long, self.way))
+    def along(self, moves: Floats) -> Floats:
+        """Moves (p, 3) as openings of the gaps (p,)."""
+        return np.asarray(np.einsum("pk,pk->p", self.normal, moves))
 
 
-def _on_marks(s: _Saddle, chord: _Chord, place: dict[int, int], ends: NDArray[np.intp]) -> Floats:
-    """(p, 3m): the bar goes where its end marks are; the receiver where its own marks are."""
-    out = np.zeros((len(s.points), len(place), 3))
-    rows = np.arange(len(s.points))
-    middle = np.outer(chord.way, chord.way) / 2.0
-    square = np.eye(3) - 2.0 * middle
-    for k in range(3):
-        step = np.eye(3)[k]
-        for end, first, final in ((0, square @ step, 0 * step), (1, 0 * step, square @ step)):
-            moves = chord.swung(s.points, first, final) + middle @ step
-            out[:, place[int(ends[end])], k] += _along(s, moves)
+def _on_marks(rig: _Rig, marks: Marks, own: tuple[str, ...]) -> tuple[NDArray[np.intp], Floats]:
+    """The marks' numbers (m,), and (p, 3m): the bar goes with its end marks, the receiver with its.
+
+    Along itself the bar is set midway between what its two marks say.
+    """
+    ends = [marks.names.index(own[0]), marks.names.index(own[-1])]
+    carriers = np.concatenate([s.carriers for s in rig.saddles])
+    weights = np.concatenate([s.weights for s in rig.saddles])
+    used = np.unique([*ends, *carriers.ravel()]).astype(np.intp)
+    out = np.zeros((rig.count, len(used), 3))
+    middle = np.outer(rig.way, rig.way)
+    for end, by in zip(ends, (rig.by_first, rig.by_final), strict=True):
+        moved = by @ (np.eye(3) - middle) + rig.normal @ middle / 2.0
+        out[:, np.searchsorted(used, end)] += moved
+    rows = np.arange(rig.count)
     for c in range(2):
-        where = np.array([place[int(m)] for m in s.carriers[:, c]])
-        np.subtract.at(out, (rows, where), s.weights[:, c, None] * s.normal)
-    return out.reshape(len(s.points), -1)
-
-
-def _along(s: _Saddle, moves: Floats) -> Floats:
-    """Moves (p, 3) as openings of the gaps."""
-    return np.asarray(np.einsum("pk,pk->p", s.normal, moves))
+        where = np.searchsorted(used, carriers[:, c])
+        out[rows, where] -= weights[:, c, None] * rig.normal
+    return used, out.reshape(rig.count, -1)
 
 
 def _free(saddles: list[_Saddle]) -> Floats:
     """The way a bar is pushed to share its gaps: along itself, or down for a hoop on two feet."""
-    ways = np.array([s.normal[s.rules].mean(axis=0) for s in saddles])
-    return np.asarray(np.linalg.svd(ways)[2][0])
+    first, last = (np.array(s.end.along) for s in (saddles[0], saddles[-1]))
+    if len(saddles) == 1:
+        return first
+    apart, together = first - last, first + last
+    longer = apart if np.linalg.norm(apart) >= np.linalg.norm(together) else together
+    return unit(longer)
 
 
-Moves = list[Floats]
-"""How the points (p, 3) of each saddle move [mm]."""
+Made = Iterator[tuple[Doubt, Floats]]
+"""Errors of making, and what one sd of each does to all rows (p,)."""
 
 
-def _made(
-    bar: BuiltBar, saddles: list[_Saddle], chord: _Chord, t: Tolerance
-) -> list[tuple[Doubt, Floats]]:
-    """Every error of making and setting, and what one sd of it does to all rows."""
-    found = (*_cut(bar, saddles, t), *_set(bar, saddles, chord, t), *_bent(bar, saddles, chord, t))
-    return [
-        (doubt, np.concatenate([_along(s, m) for s, m in zip(saddles, moves, strict=True)]))
-        for doubt, moves in found
-        if doubt.sd > 0.0
-    ]
+def _made(bar: BuiltBar, rig: _Rig, t: Tolerance) -> Made:
+    yield from _cut(bar, rig, t)
+    yield from _set(bar, rig, t)
+    yield from _bent(bar, rig, t)
 
 
-def _cut(bar: BuiltBar, saddles: list[_Saddle], t: Tolerance) -> Iterator[tuple[Doubt, Moves]]:
+def _cut(bar: BuiltBar, rig: _Rig, t: Tolerance) -> Made:
     """Each cope is cut a little long or short, and turned about the tube."""
-    for here in saddles:
-        where = f"{bar.name} at {here.end.mark}"
+    for k, here in enumerate(rig.saddles):
+        where, at = f"{bar.name} at {here.end.mark}", rig.which == k
         along = np.array(here.end.along)
-        off = here.points - np.array(here.end.origin)
-        push = np.broadcast_to(along * t.saw, off.shape)
-        turn = np.cross(along * t.cope_turn / bar.radius, off)
-        yield doubt_of("saw", where, t), _only(saddles, here, push)
-        yield doubt_of("cope_turn", where, t), _only(saddles, here, turn)
+        turned = np.cross(along, rig.points - np.array(here.end.origin))
+        yield doubt_of("saw", where, t), at * (rig.normal @ along) * t.saw
+        yield doubt_of("cope_turn", where, t), at * rig.along(turned) * t.cope_turn / bar.radius
 
 
-def _only(saddles: list[_Saddle], here: _Saddle, moves: Floats) -> Moves:
-    return [moves if s is here else np.zeros_like(s.points) for s in saddles]
-
-
-def _set(
-    bar: BuiltBar, saddles: list[_Saddle], chord: _Chord, t: Tolerance
-) -> Iterator[tuple[Doubt, Moves]]:
+def _set(bar: BuiltBar, rig: _Rig, t: Tolerance) -> Made:
     """Each end is set aside of its mark, and pulled by its tacks."""
-    side = square_to(chord.way)
+    side = square_to(rig.way)
     for kind, sd in (("placing", t.placing), ("tack", t.tack)):
-        for end, mark in enumerate((bar.start.mark, bar.finish.mark)):
-            for way in (side, np.cross(chord.way, side)):
-                ends = [np.zeros(3), np.zeros(3)]
-                ends[end] = way * sd
-                moves = [chord.swung(s.points, ends[0], ends[1]) for s in saddles]
-                yield doubt_of(kind, f"{bar.name} at {mark}", t), moves
+        for end, by in ((bar.start, rig.by_first), (bar.finish, rig.by_final)):
+            for way, word in ((side, "one way"), (np.cross(rig.way, side), "the other")):
+                yield doubt_of(kind, f"{bar.name} at {end.mark}, {word}", t), by @ way * sd
 
 
-def _bent(
-    bar: BuiltBar, saddles: list[_Saddle], chord: _Chord, t: Tolerance
-) -> Iterator[tuple[Doubt, Moves]]:
+def _bent(bar: BuiltBar, rig: _Rig, t: Tolerance) -> Made:
     """Each bend's errors; the bar is then turned back so that its ends are in line again."""
     for warp in warps(bar, t):
-        gone = warp.moves(chord.final)
-        back = gone - (gone @ chord.way) * chord.way
-        yield (
-            warp.doubt,
-            [
-                s.last * warp.moves(s.points) - chord.swung(s.points, np.zeros(3), back)
-                for s in saddles
-            ],
-        )
+        gone = warp.moves(rig.final)
+        back = gone - (gone @ rig.way) * rig.way
+        yield warp.doubt, rig.last * rig.along(warp.moves(rig.points)) - rig.by_final @ back
 
 
-def _rolled(slide: Floats, roll: Floats, rules: NDArray[np.bool_]) -> Floats:
-    """(rows, rows): takes out of any move what rolling the bar mends, by least squares."""
-    both = np.stack([slide, roll], axis=1)
-    weight = rules.astype(float)[:, None]
-    if float(np.linalg.norm(roll)) < 1e-6:
-        return np.eye(len(slide))
-    mend = np.linalg.pinv(both * weight, rcond=1e-6)[1] * weight[:, 0]
-    return np.asarray(np.eye(len(slide)) - np.outer(roll, mend))
+def _seated(rig: _Rig) -> Floats:
+    """(rows, rows): takes out of any move what seating the bar mends.
+
+    A saddle finds its own place on a tube: the bar is moved as one piece, all six ways, to where
+    its gaps and what it has then left its marks by, at `OFF_MARKS`, are least squares.
+    """
+    side = square_to(rig.way)
+    axes = np.array([rig.way, side, np.cross(rig.way, side)])
+    off = rig.points - 0.5 * (rig.first + rig.final)
+    levers = np.array([rig.radius, rig.long / 2.0, rig.long / 2.0])
+    turns = np.cross(off, rig.normal) @ axes.T / levers
+    moves = np.concatenate([rig.normal @ axes.T, turns], axis=1)
+    kept = moves * rig.rules[:, None]
+    still = OFF_MARKS**2 * float(np.count_nonzero(rig.rules)) * np.eye(6)
+    mend = np.linalg.solve(kept.T @ kept + still, kept.T)
+    return np.asarray(np.eye(rig.count) - moves @ mend)
 
 
 def _gap(bar: BuiltBar, s: _Saddle, t: Tolerance) -> GapOf:

@@ -10,11 +10,12 @@ from dataclasses import dataclass
 
 from barwright.job.schema import FittingUse, Job
 from barwright.plates.fittings.latch_carrier import Table as LatchTable
-from barwright.plates.fittings.striker_gusset import Striker, placed, room
 from barwright.plates.fittings.striker_gusset import Table as StrikerTable
+from barwright.plates.fittings.striker_gusset import placed, room
 from barwright.plates.hinge_box import Box, HingeTable, box_of
 from barwright.plates.hinged import Hung, hung
 from barwright.plates.joint import CannotMake, Joint
+from barwright.plates.striker import Striker
 from barwright.survey.marks import Marks
 from barwright.swing.motion import Motion
 from barwright.tubes.bars import Bars, BuiltBar

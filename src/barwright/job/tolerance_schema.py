@@ -33,7 +33,7 @@ class Tolerance(Entry):
         bend_angle: of a bend [rad].
         bend_length: of the length that goes into a bend (bend allowance) [mm].
         bend_turn: of the roll between one bend and the next [rad].
-        placing: of setting an end at its mark, each way [mm].
+        placing: of how far a hand sets an end off where it sits best, each way [mm].
         tack: of the pull of tacks at an end, each way [mm].
         weld: of the pull of welding a fitting, each way [mm].
         weld_turn: of how far welding leans a hinge over, each way [rad].
@@ -48,8 +48,8 @@ class Tolerance(Entry):
     bend_angle: Angle = Field(default=math.radians(0.3), ge=0.0)
     bend_length: SomeLength = 0.5
     bend_turn: Angle = Field(default=math.radians(0.3), ge=0.0)
-    placing: SomeLength = 0.4
-    tack: SomeLength = 0.3
+    placing: SomeLength = 0.25
+    tack: SomeLength = 0.15
     weld: SomeLength = 0.3
     weld_turn: Angle = Field(default=math.radians(0.1), ge=0.0)
     hinge_play: SomeLength = 0.1

@@ -3,10 +3,13 @@
 import hashlib
 import io
 import json
+import os
+import subprocess
 import sys
 import zipfile
 from dataclasses import replace
 from functools import lru_cache
+from pathlib import Path
 
 import ezdxf
 import pypdf
@@ -66,6 +69,26 @@ def test_the_zip_holds_the_same_files_and_opens():
 
 def test_the_same_job_is_the_same_bytes():
     assert whole().files == make(build()).files
+
+
+def test_the_same_job_is_the_same_bytes_in_another_process():
+    """Text hashes differ from one run of Python to the next, and with them the order of sets."""
+    say = (
+        "import sys; sys.path.insert(0, sys.argv[1]); from made_up import build\n"
+        "from barwright.pack.folder import checksum; from barwright.pack.write import make\n"
+        "print({n: checksum(d) for n, d in make(build()).files.items()})"
+    )
+    runs = [
+        subprocess.run(
+            [sys.executable, "-c", say, str(Path(__file__).parent)],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "7")
+    ]
+    assert runs[0] == runs[1] == runs[2]
 
 
 def test_another_job_has_another_hash():

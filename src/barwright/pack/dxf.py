@@ -83,9 +83,16 @@ def dxf_bytes(primitives: Iterable[Primitive]) -> bytes:
         if audit.has_errors or audit.has_fixes:
             faults = [e.message for e in [*audit.errors, *audit.fixes]]
             raise ValueError("the drawing fails the audit: " + "; ".join(faults))
+        _in_order(document)
         out = io.StringIO(newline="\r\n")
         document.write(out)
     return out.getvalue().encode("utf-8")
+
+
+def _in_order(document: Document) -> None:
+    """Register the classes in use by name: the library takes them from a set, in any order."""
+    for name in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(name)
 
 
 def _set_extents(document: Document) -> None:

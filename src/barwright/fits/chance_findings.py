@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from barwright.findings import Finding, Level
-from barwright.fits.chance_result import FirstFit, PartChance
+from barwright.fits.chance_result import FirstFit, PartChance, Trim
 
 GOOD = 0.90
 """From here on a chance is called good; common practice, no source."""
@@ -52,8 +52,7 @@ def _remedy(first: FirstFit) -> str:
     """The best of each kind of advice, in numbers."""
     said = [f"open {o.what} by {o.by:.1f} mm ({o.gain:+.0%})" for o in first.open_gap[:2]]
     said += [
-        f"leave {t.amount:.1f} mm on {t.bar} to trim in place ({t.before:.0%} to {t.after:.0%} "
-        "for that part)"
+        f"{_trimming(t)} ({t.before:.0%} to {t.after:.0%} for that part)"
         for t in first.trim_to_leave[:2]
     ]
     said += [
@@ -84,8 +83,15 @@ def _part(first: FirstFit, part: PartChance) -> Finding:
 def _part_remedy(first: FirstFit, part: PartChance) -> str:
     for trim in first.trim_to_leave:
         if trim.bar == part.name:
-            return f"Leave {trim.amount:.1f} mm to trim in place."
+            return f"{_trimming(trim).capitalize()}."
     return "Tack it lightly and check before welding."
+
+
+def _trimming(trim: Trim) -> str:
+    """What to do about a bar's length; where nothing is to be left it is long enough as drawn."""
+    if trim.amount < 0.05:
+        return f"be ready to trim {trim.bar} in place, long enough as drawn"
+    return f"leave {trim.amount:.1f} mm on {trim.bar} to trim in place"
 
 
 def _others(first: FirstFit) -> tuple[Finding, ...]:

@@ -21,7 +21,7 @@ AXES = np.vstack([np.eye(3), -np.eye(3)])
 PX, PY, PZ, MX, MY, MZ = range(6)
 
 
-def box(x0, y0, x1, y1, z0=0.0, z1=40.0):
+def box(x0, y0, x1, y1, z0=0.0, z1=40.0):  # noqa: PLR0917 - two corners
     corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
     return Block(corners=tuple((x, y, z) for z in (z0, z1) for x, y in corners))
 

@@ -7,6 +7,7 @@ sliver counts as 2 V / A thick, and up to the stage's own slack that is a fit, n
 """
 
 import math
+from itertools import pairwise
 
 import manifold3d
 import numpy as np
@@ -47,7 +48,7 @@ def swept(points, moves):
             n = max(1, math.ceil(math.degrees(move.turn) / 0.5))
             poses = [turned(move.through, move.along, move.turn * k / n) for k in range(n + 1)]
             rows = [[p.points(q) for p in poses] for q in points]
-            out += [hull(np.vstack(pair)) for r in rows for pair in zip(r, r[1:], strict=False)]
+            out += [hull(np.vstack(pair)) for r in rows for pair in pairwise(r)]
             points = [r[-1] for r in rows]
         else:
             by = min(move.far, far) * np.array(move.along)

@@ -30,7 +30,7 @@ def heron_scene():
     return things(bars, parts, moves)
 
 
-def box(x0, y0, z0, x1, y1, z1):
+def box(x0, y0, z0, x1, y1, z1):  # noqa: PLR0917 - two corners
     corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
     return Block(corners=tuple((x, y, z) for z in (z0, z1) for x, y in corners))
 

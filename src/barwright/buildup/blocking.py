@@ -54,9 +54,7 @@ def removable(graph: Mapping[int, set[int]]) -> list[frozenset[int]]:
 def components(graph: Mapping[int, set[int]]) -> list[frozenset[int]]:
     """Strongly connected components: sets in which each blocks each, directly or by others."""
     reach = {k: _reached(graph, k) for k in graph}
-    return list(
-        dict.fromkeys(frozenset(j for j in reach[k] if k in reach[j]) for k in graph)
-    )
+    return list(dict.fromkeys(frozenset(j for j in reach[k] if k in reach[j]) for k in graph))
 
 
 def _reached(graph: Mapping[int, set[int]], start: int) -> set[int]:
@@ -151,4 +149,5 @@ def _ring(left: Mapping[str, Sequence[str]], done: set[str]) -> list[str]:
         for i, name in enumerate(names)
     }
     rings = [c for c in components(graph) if all(graph[k] <= c for k in c)]
-    return [names[k] for k in sorted(min(rings, key=len))]
+    smallest: list[int] = min((sorted(c) for c in rings), key=len)
+    return [names[k] for k in smallest]

@@ -70,7 +70,10 @@ def opened(all_: Things) -> tuple[int, tuple[Clash, ...]]:
         others = [t for t in all_.all if t.rides != motion.leaf]
         pose = motion.pose(motion.opens)
         count += len(movers) * len(others)
-        own, rest = all_.hulls.take(rides[all_.hulls.owner]), all_.hulls.take(~rides[all_.hulls.owner])
+        own, rest = (
+            all_.hulls.take(rides[all_.hulls.owner]),
+            all_.hulls.take(~rides[all_.hulls.owner]),
+        )
         hulls = placed(counted(own), pose), counted(rest)
         found = _overlapping(all_, (movers, others), hulls, near_pairs(*hulls), pose)
         told += [_clash(all_, movers[m.one], others[m.other], m, motion.leaf) for m in found]
@@ -106,12 +109,24 @@ def _overlapping(
         own = placed(own, pose) if pose is not None else own
         met = overlap(own, mine)
         if met is not None:
-            yield Met(one=int(one), other=int(other), a=own, b=mine, i=met[0], j=met[1], away=met[2], deep=met[3])
+            yield Met(
+                one=int(one),
+                other=int(other),
+                a=own,
+                b=mine,
+                i=met[0],
+                j=met[1],
+                away=met[2],
+                deep=met[3],
+            )
 
 
 def overlap(a: Hulls, b: Hulls, touch: float = TOUCH) -> tuple[Ints, Ints, Floats, Floats] | None:
     """Rows of a and b that overlap by more than `touch` [mm] and how to part them; or None."""
-    low, high = np.maximum(a.low.min(axis=0), b.low.min(axis=0)), np.minimum(a.high.max(axis=0), b.high.max(axis=0))
+    low, high = (
+        np.maximum(a.low.min(axis=0), b.low.min(axis=0)),
+        np.minimum(a.high.max(axis=0), b.high.max(axis=0)),
+    )
     rows = [np.nonzero(((h.low < high) & (h.high > low)).all(axis=1))[0] for h in (a, b)]
     i, j = near_pairs(a.take(rows[0]), b.take(rows[1]), -touch)
     i, j = rows[0][i], rows[1][j]

@@ -54,7 +54,7 @@ def _shadows(
         local = back.points(_outline(solids, i))
         swept = np.vstack([local, local + back.directions(by)])
         flat = _in_slab(swept, -clear, thickness + clear)
-        if len(flat) > 2:  # noqa: PLR2004 - an area has three corners
+        if len(flat) > 2:
             hull = MultiPoint(flat).convex_hull
             if hull.distance(panel.shape) <= clear:
                 found.append(hull & panel.shape.buffer(2.0 * clear))
@@ -100,7 +100,8 @@ def without(part: Part, taken: BaseGeometry) -> Hulls | None:
 def trim_of(part: Part, taken: BaseGeometry, *, clears: bool) -> Trim:
     """The cut-out in numbers."""
     left = region(part.outline, part.holes, off=ROUGH).difference(taken)
-    corners = np.array(largest(taken).simplify(ROUGH).exterior.coords)[:-1]
+    ring = shapely.get_exterior_ring(largest(taken).simplify(ROUGH))
+    corners = shapely.get_coordinates(ring)[:-1]
     deep = max((left.distance(shapely.Point(c)) for c in corners), default=0.0)
     return Trim(
         part=part.name,

@@ -71,8 +71,10 @@ def depths(a: Hulls, b: Hulls, i: Ints, j: Ints, *, least: float = 0.0) -> Depth
     """How deep each pair (a[i], b[j]) overlaps.
 
     Args:
-        a, b: the hulls.
-        i, j: rows of each, shape (n,).
+        a: hulls.
+        b: hulls.
+        i: rows of a, shape (n,).
+        j: rows of b, shape (n,).
         least: pairs less deep than this [mm] may be given any depth below it.
     """
     depth, away = np.full(len(i), np.inf), np.zeros((len(i), 3))
@@ -123,7 +125,7 @@ def _planes(
         faces = a.faces[i, : own[1]], b.faces[j, : other[1]]
         normals = np.concatenate([*faces, _between(a, b, i, j)], axis=1)
     size = np.sqrt((normals * normals).sum(axis=2))
-    fine = size > 1e-6  # noqa: PLR2004 - parallel edges have no cross
+    fine = size > 1e-6
     normals = normals / np.where(fine, size, 1.0)[..., None]
     normals[~fine] = (0.0, 0.0, 1.0)
     low_a, high_a = _reach(a, i, own[0], normals)
@@ -235,7 +237,7 @@ def _note(
     best[0][k[rows]], best[1][k[rows]], best[2][k[rows]] = enter, j[rows], i[rows]
 
 
-def _may_meet(
+def _may_meet(  # noqa: PLR0917 - one inner loop, called once
     a: Hulls, b: Hulls, ways: Floats, slack: float, skip: Bools | None, until: float
 ) -> tuple[Ints, Ints, Ints, Floats]:
     """Triples (a, b, way) whose boxes meet on the way, and from where: the ray through K's box."""
@@ -305,7 +307,7 @@ def _pieces(rows: Ints, own: Ints, wide: int) -> list[tuple[Ints, Ints]]:
     return [(rows[k : k + n], own[k : k + n]) for k in range(0, len(rows), n)]
 
 
-def _clip(
+def _clip(  # noqa: PLR0917 - one inner loop, called once
     table: tuple[Floats, Floats, Floats],
     part: tuple[Ints, Ints],
     ways: Floats,
@@ -340,7 +342,8 @@ def parting(a: Hulls, b: Hulls, ways: Floats, *, slack: float = 0.0) -> Floats:
     It is the end of the run of meetings that begins where a stands: 0 where nothing meets there.
 
     Args:
-        a, b: what moves and what stands.
+        a: what moves.
+        b: what stands.
         ways: unit directions, shape (m, 3).
         slack: overlap let pass as touching [mm].
     """

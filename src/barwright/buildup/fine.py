@@ -39,7 +39,6 @@ ROUGH = 0.05
 """A plate's arcs are drawn in chords within this [mm]."""
 
 
-
 def _turn(radius: float) -> Floats:
     """Angles round a tube, closed: a multiple of four staves."""
     n = 4 * math.ceil(0.25 * math.pi / math.acos(1.0 - min(SAG / radius, 0.5)))
@@ -91,7 +90,8 @@ def staves(
     """A tube's wall as blocks, one a stave.
 
     Args:
-        origin, along: a point on its axis [mm] and the axis.
+        origin: a point on its axis [mm].
+        along: the axis.
         ring: unit directions out from the axis, round once and closed, shape (m + 1, 3).
         ends: where each line along the wall begins, shape (m + 1,), and where all end [mm].
         tube: outside radius and wall thickness [mm].

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -201,7 +202,7 @@ def _newell(rings: Floats) -> Floats:
 
 def _ones(rows: Floats) -> Floats:
     size = np.sqrt((rows * rows).sum(axis=2, keepdims=True))
-    return np.asarray(rows / np.where(size > 1e-9, size, 1.0))  # noqa: PLR2004
+    return np.asarray(rows / np.where(size > 1e-9, size, 1.0))
 
 
 def _widened(rows: Floats, wide: int, *, repeat: bool = False) -> Floats:
@@ -233,8 +234,8 @@ def _hulls_of_body(body: Body) -> list[Hulls]:
     rods = [h for s in body.solids if not isinstance(s, Block) for h in _rods(s)]
     blocks = [np.array(s.corners) for s in body.solids if isinstance(s, Block)]
     found = [stacked(rods)] if rods else []
-    even = [c for c in blocks if len(c) >= 6 and len(c) % 2 == 0]  # noqa: PLR2004
-    odd = [c for c in blocks if len(c) < 6 or len(c) % 2 == 1]  # noqa: PLR2004
+    even = [c for c in blocks if len(c) >= 6 and len(c) % 2 == 0]
+    odd = [c for c in blocks if len(c) < 6 or len(c) % 2 == 1]
     for guess in all_prisms(even, straight=False):
         good = _holds(guess)
         found.append(guess.take(good))
@@ -255,7 +256,7 @@ def chords(arc: Arc) -> list[tuple[Floats, Floats]]:
     out = 0.5 * (1.0 + 1.0 / math.cos(half))
     arm = (np.array(arc.start) - arc.centre) * out
     at = [arc.centre + rotation(arc.axis, arc.angle * k / n) @ arm for k in range(n + 1)]
-    return list(zip(at[:-1], at[1:], strict=True))
+    return list(pairwise(at))
 
 
 def rod_hull(start: Floats, end: Floats, radius: float) -> Hull:
@@ -282,7 +283,7 @@ _TURNS = np.column_stack([np.cos(_ANGLES), np.sin(_ANGLES)])
 def _distinct(rows: Floats) -> Floats:
     """Unit directions, each once whichever its sign."""
     length = np.sqrt((rows * rows).sum(axis=1))
-    kept = rows[length > 1e-9] / length[length > 1e-9, None]  # noqa: PLR2004
+    kept = rows[length > 1e-9] / length[length > 1e-9, None]
     same = np.abs(kept @ kept.T) > 1.0 - 1e-9
     return np.asarray(kept[~np.tril(same, -1).any(axis=1)])
 
@@ -293,7 +294,7 @@ def _holds(guess: Hulls) -> Bools:
     on_top = (heights.max(axis=2, keepdims=True) - heights < FLAT).sum(axis=2)
     on_low = (heights - heights.min(axis=2, keepdims=True) < FLAT).sum(axis=2)
     thick = heights.max(axis=2) - heights.min(axis=2) > FLAT
-    return np.asarray(((np.maximum(on_top, on_low) > 2) & thick).all(axis=1))  # noqa: PLR2004
+    return np.asarray(((np.maximum(on_top, on_low) > 2) & thick).all(axis=1))
 
 
 def _any_hull(corners: Floats) -> Hull:
@@ -319,4 +320,3 @@ def _any_hull(corners: Floats) -> Hull:
         faces=normals,
         edges=_distinct(ends),
     )
-

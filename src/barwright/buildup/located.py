@@ -24,7 +24,7 @@ from barwright.geometry.convex import Ints
 from barwright.geometry.vectors import Floats
 
 GAP = 0.45
-"""Parts this near hold one another [mm]: half the play of a bolt in its hole, of a tab in a slot."""
+"""Parts this near hold one another [mm]: half the play of a bolt in its hole or a tab in a slot."""
 WEAK = 0.12
 """A line that adds less than this to what is held already holds nothing."""
 
@@ -36,7 +36,7 @@ def freedom(all_: Things, name: str, placed: Sequence[str]) -> Freedom:
     mine, rest = fine([thing]), fine(others)
     i, j = near_pairs(mine, rest, GAP)
     found = depths(mine, rest, i, j, least=-2.0 * GAP)
-    touch = (found.depth > -GAP) & (found.depth < 2.0)  # noqa: PLR2004 - in one another is no contact
+    touch = (found.depth > -GAP) & (found.depth < 2.0)
     i, j, away = i[touch], j[touch], found.away[touch]
     middle = 0.5 * (mine.low.min(axis=0) + mine.high.max(axis=0))
     size = 0.5 * float(np.linalg.norm(mine.high.max(axis=0) - mine.low.min(axis=0)))
@@ -60,7 +60,7 @@ def _lines(
     middle, size = about
     low, high = np.maximum(a.low[i], b.low[j]), np.minimum(a.high[i], b.high[j])
     centre, half = 0.5 * (low + high), 0.35 * np.maximum(high - low, 0.0)
-    seed = np.where(np.abs(away[:, 2:]) < 0.9, (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))  # noqa: PLR2004
+    seed = np.where(np.abs(away[:, 2:]) < 0.9, (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
     u = cross_of(away, seed)
     u = u / np.linalg.norm(u, axis=1, keepdims=True)
     v = cross_of(away, u)
@@ -76,7 +76,7 @@ def _held(lines: Floats) -> Floats:
     """Orthonormal motions that are stopped, the best held first, shape (k, 6)."""
     basis: list[Floats] = []
     left = lines.copy()
-    while len(left) and len(basis) < 6:  # noqa: PLR2004 - of a rigid body
+    while len(left) and len(basis) < 6:
         size = np.linalg.norm(left, axis=1)
         k = int(size.argmax())
         if size[k] < WEAK:
@@ -91,7 +91,7 @@ def _left(held: Floats) -> list[Floats]:
     """Motions still open, plain shifts first where there are any."""
     whole = np.eye(6) - held.T @ held
     values, vectors = np.linalg.eigh(whole)
-    space = vectors[:, values > 0.5]  # noqa: PLR2004 - a projector has 0 and 1
+    space = vectors[:, values > 0.5]
     if space.shape[1] == 0:
         return []
     _, _, turn = np.linalg.svd(space[3:])
@@ -116,7 +116,9 @@ def _axis(v: Floats) -> str:
     return "(" + ", ".join(f"{sign * x:.2f}" for x in n) + ")"
 
 
-def _fix(thing: Thing, left: list[Floats], by: tuple[str, ...]) -> str:
+def _fix(  # noqa: PLR0911 - one return a case
+    thing: Thing, left: list[Floats], by: tuple[str, ...]
+) -> str:
     """What holds the rest."""
     if not left:
         return ""

@@ -87,7 +87,9 @@ def _radius(all_: Things, bar: str) -> float:
 
 def _tip(all_: Things, motion: Motion) -> Floats:
     """The striker's bolt, or the end of the leaf farthest from the axis."""
-    rods = [t for t in all_.all if t.rides == motion.leaf and t.name.split(".")[-1].startswith("bolt")]
+    rods = [
+        t for t in all_.all if t.rides == motion.leaf and t.name.split(".")[-1].startswith("bolt")
+    ]
     rows = all_.hulls.take(
         np.isin(all_.hulls.owner, [all_.index[t.name] for t in rods])
     ).corners.reshape(-1, 3)

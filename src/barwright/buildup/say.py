@@ -98,7 +98,7 @@ def _ways(known: Buildup) -> Iterator[Finding]:
 
 
 def _brief(way: Way) -> tuple[str, ...]:
-    return way.names if len(way.names) < 4 else (way.names[0], f"{len(way.names) - 1} more")  # noqa: PLR2004
+    return way.names if len(way.names) < 4 else (way.names[0], f"{len(way.names) - 1} more")
 
 
 def _caught(way: Way, help_: Freed | None) -> Finding:
@@ -154,7 +154,7 @@ def _fixtures(known: Buildup) -> Iterator[Finding]:
     if known.freedom:
         yield Finding(
             code="buildup.fixture",
-            level=Level.LOOK if any(f.left > 2 for f in loose) else Level.GOOD,  # noqa: PLR2004
+            level=Level.LOOK if any(f.left > 2 for f in loose) else Level.GOOD,
             subject="job",
             says=f"{len(known.freedom) - len(loose)} of {len(known.freedom)} plates are placed by "
             f"what they bear on, bolts and slots alone{_open(loose)}.",
@@ -175,7 +175,7 @@ def _welds(known: Buildup) -> Iterator[Finding]:
     if worst is not None and hidden:
         yield Finding(
             code="buildup.weld-access",
-            level=Level.LOOK if worst.reached < 0.6 else Level.GOOD,  # noqa: PLR2004
+            level=Level.LOOK if worst.reached < 0.6 else Level.GOOD,
             subject=worst.parts[0],
             says=f"With everything in place a torch misses part of {len(hidden)} of "
             f"{len(known.seams)} seams; least within reach is {worst.parts[0]} to "
@@ -185,7 +185,7 @@ def _welds(known: Buildup) -> Iterator[Finding]:
             unit="%",
             source=PRACTICE,
             remedy=f"Weld {worst.parts[0]} before {', '.join(worst.before[:3])} goes in."
-            if worst.reached < 0.6  # noqa: PLR2004
+            if worst.reached < 0.6
             else "",
         )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from barwright.buildup.hulls import Hulls, rod_hull, stacked
 from barwright.buildup.results import Seam
 from barwright.buildup.shrink import transverse
 from barwright.buildup.things import Thing, Things, fine
+from barwright.geometry.convex import Ints
 from barwright.geometry.vectors import Floats, cross, point
 from barwright.plates.part import Part
 from barwright.tubes.bars import BuiltBar, End
@@ -78,7 +80,7 @@ def _of_pair(all_: Things, one: str, other: str) -> Seam | None:
     a, b = fine([first]), fine([second])
     i, j = near_pairs(a, b, 2.0)
     near = depths(a, b, i, j, least=-3.0)
-    close = near.depth > -2.0  # noqa: PLR2004 - a weld gap
+    close = near.depth > -2.0
     if not close.any():
         return None
     i, j, away = i[close], j[close], near.away[close]
@@ -131,9 +133,7 @@ def torches(bar: BuiltBar, end: End) -> list:  # type: ignore[type-arg]
     out = np.cos(turn)[:, None] * zero + np.sin(turn)[:, None] * cross(along, zero)
     way = math.cos(LEAN) * along + math.sin(LEAN) * out
     tip = edge + STICK_OUT * way
-    return [
-        rod_hull(p, p + NOZZLE_LONG * w, NOZZLE_R) for p, w in zip(tip, way, strict=True)
-    ]
+    return [rod_hull(p, p + NOZZLE_LONG * w, NOZZLE_R) for p, w in zip(tip, way, strict=True)]
 
 
 def _told(all_: Things, found: Sequence[Seam], nozzles: Hulls, whose: Floats) -> tuple[Seam, ...]:
@@ -150,9 +150,7 @@ def _told(all_: Things, found: Sequence[Seam], nozzles: Hulls, whose: Floats) ->
     return tuple(_one(all_, s, np.nonzero(whose == k)[0], i, j) for k, s in enumerate(found))
 
 
-def _one(all_: Things, seam: Seam, rows: Floats, i: Floats, j: Floats) -> Seam:
-    from dataclasses import replace
-
+def _one(all_: Things, seam: Seam, rows: Ints, i: Ints, j: Ints) -> Seam:
     if len(rows) == 0:
         return seam
     mine = np.isin(i, rows)

@@ -19,7 +19,7 @@ from barwright.buildup.differences import depths, entries, near_pairs
 from barwright.buildup.hulls import Hulls, joined
 from barwright.buildup.results import Move, Way
 from barwright.buildup.things import Things, fine, groups
-from barwright.buildup.ways import SLACK, Out, both, blockers, way_out
+from barwright.buildup.ways import SLACK, Out, blockers, both, way_out
 from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.pose import UNMOVED, Pose
 from barwright.geometry.vectors import Floats, point
@@ -83,9 +83,12 @@ def replace_owner(hulls: Hulls, owner: int) -> Hulls:
 def take_apart(s: Scene) -> tuple[Way, ...]:
     """How every loose piece comes out, in the order they do; the trapped ones last."""
     left, ways = list(s.pieces), list[Way]()
-    for attempt in (_first, _in_company, _first, _alone, _with_two_moves, _alone):
+    for attempt in (_first, _in_company, _alone, _with_two_moves):
         left, more = _rounds(s, left, {n for w in ways for n in w.names}, attempt)
         ways += more
+        if more and attempt is not _first:
+            left, more = _rounds(s, left, {n for w in ways for n in w.names}, _first)
+            ways += more
     out = {n for w in ways for n in w.names}
     caught = [_try(s, piece, out, 1, tell=True) for piece in left]
     return (*ways, *(w for way in ways for w in _on_the_bench(s, way)), *caught)
@@ -99,7 +102,7 @@ def _rounds(
     progress = True
     while progress:
         progress = False
-        for piece in _easiest(s.all, left):
+        for piece in _easiest(left):
             gone = out | {n for w in ways for n in w.names}
             if piece not in left or (piece in failed and not failed[piece] & gone):
                 continue
@@ -120,7 +123,7 @@ def _on_the_bench(s: Scene, way: Way) -> tuple[Way, ...]:
         return ()
     gone = {t.name for t in s.all.all} - {*way.names}
     found = []
-    for piece in _easiest(s.all, pieces)[:-1]:
+    for piece in _easiest(pieces)[:-1]:
         way = _first(s, piece, gone, pieces)
         found.append(way if way.comes_out else _alone(s, piece, gone, pieces))
         gone |= {*piece}
@@ -157,7 +160,9 @@ def _in_company(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Wa
                     moves=(Move(along=point(way), far=math.inf),),
                     free=(point(way),),
                 )
-    return Way(names=piece, state="closed", among=(), moves=(), met=tuple(n for p in left for n in p))
+    return Way(
+        names=piece, state="closed", among=(), moves=(), met=tuple(n for p in left for n in p)
+    )
 
 
 def _gathered(
@@ -193,7 +198,7 @@ def _states(all_: Things, names: Sequence[str]) -> list[tuple[str, Pose]]:
     return [("closed", UNMOVED), *opens]
 
 
-def _easiest(all_: Things, left: Sequence[Piece]) -> list[Piece]:
+def _easiest(left: Sequence[Piece]) -> list[Piece]:
     """Bolts first, then other hardware, then whole leaves."""
 
     def rank(names: Piece) -> tuple[int, bool]:
@@ -248,7 +253,7 @@ def parted(
 
 
 def first_tries(all_: Things, names: Sequence[str], mine: Hulls) -> Floats:
-    """Along a bolt's own axis; for a leaf out of its mouth, along its axis, outward; then x, y, z."""
+    """Along a bolt's own axis; for a leaf out of its mouth, its axis, outward; then x, y, z."""
     leaves = [m for m in all_.motions if m.leaf in {all_.named(n).rides for n in names}]
     rows = [np.array(m.along) for m in leaves]
     for m in leaves:

@@ -47,7 +47,7 @@ def transverse(*, area: float, thickness: float, gap: float) -> Estimate:
     return Estimate(
         value=0.2 * area / thickness + 0.05 * gap,
         source="Spraragen and Ettinger 1950: 0.2 A/t + 0.05 d (from memory)",
-        holds=thickness <= 25.4,  # noqa: PLR2004 - an inch
+        holds=thickness <= 25.4,
     )
 
 
@@ -69,7 +69,7 @@ def fillet(*, leg: float, thickness: float) -> Estimate:
     return Estimate(
         value=1.02 * min(share, 0.75),
         source="Masubuchi 1980, two continuous fillets: 1.02 D/t (from memory)",
-        holds=share <= 0.75,  # noqa: PLR2004
+        holds=share <= 0.75,
     )
 
 

@@ -36,7 +36,7 @@ def steps(
         *_prove(all_),
         *_hidden(seams),
         *_weld(seams, pulls),
-        *_after(all_, ways),
+        *_after(ways),
     )
 
 
@@ -104,11 +104,14 @@ def _fittings(all_: Things, standing: Sequence[str], ways: Sequence[Way]) -> Ite
     out = {n: w.free[0] for w in ways if w.free for n in w.names}
     for name, group in _by_fitting(all_).items():
         order = _in_order(all_, group, there)
-        left = [f for f in _freedoms(all_, order, there)]
+        left = list(_freedoms(all_, order, there))
         there += order
         yield Step(
             title=f"Fit {name}",
-            says=(*(_held(f) for f in left), f"Tack, take the pin out and in again by hand {PRACTICE}."),
+            says=(
+                *(_held(f) for f in left),
+                f"Tack, take the pin out and in again by hand {PRACTICE}.",
+            ),
             adds=tuple(order),
             together=any(all_.named(n).kind == "hardware" for n in order),
             explode=tuple((n, out.get(n, _off(all_, n, group))) for n in order),
@@ -187,7 +190,7 @@ def _prove(all_: Things) -> Iterator[Step]:
 
 def _hidden(seams: Sequence[Seam]) -> Iterator[Step]:
     """Seams that a torch does not get all round once everything is in."""
-    hard = [s for s in seams if s.reached < 0.6]  # noqa: PLR2004 - less than from one side and a half
+    hard = [s for s in seams if s.reached < 0.6]
     if hard:
         yield Step(
             title="Weld first what is hard to reach later",
@@ -205,7 +208,7 @@ def _hidden(seams: Sequence[Seam]) -> Iterator[Step]:
 
 def _weld(seams: Sequence[Seam], pulls: Sequence[Pull]) -> Iterator[Step]:
     """The rest, in the balanced order, some at a time, the latch tried in between."""
-    rest = [s for s in seams if s.reached >= 0.6]  # noqa: PLR2004
+    rest = [s for s in seams if s.reached >= 0.6]
     for i in range(0, len(rest), FEW):
         some = rest[i : i + FEW]
         yield Step(
@@ -221,7 +224,7 @@ def _weld(seams: Sequence[Seam], pulls: Sequence[Pull]) -> Iterator[Step]:
         )
 
 
-def _after(all_: Things, ways: Sequence[Way]) -> Iterator[Step]:
+def _after(ways: Sequence[Way]) -> Iterator[Step]:
     """Take apart what comes apart, and put it together for good."""
     out = [w for w in ways if w.comes_out and w.among]
     if out:

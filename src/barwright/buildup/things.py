@@ -36,8 +36,10 @@ class Thing:
 
     @property
     def kind(self) -> str:
-        """"bar", "plate" or "hardware"."""
-        return {BuiltBar: "bar", Part: "plate"}.get(type(self.made), "hardware")  # type: ignore[call-overload, no-any-return]
+        """One of "bar", "plate" and "hardware"."""
+        if isinstance(self.made, BuiltBar):
+            return "bar"
+        return "plate" if isinstance(self.made, Part) else "hardware"
 
     @property
     def twin_of(self) -> str:
@@ -101,9 +103,7 @@ def things(bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Things:
     return Things(
         all=tuple(found),
         welded=frozenset(copes | joins),
-        meant=frozenset(
-            p for p in {pair(*p) for p in parts.intended} | joins if hardware & {*p}
-        ),
+        meant=frozenset(p for p in {pair(*p) for p in parts.intended} | joins if hardware & {*p}),
         motions=motions,
     )
 

@@ -16,9 +16,10 @@ from barwright.buildup.differences import depths, near_pairs
 from barwright.buildup.hulls import Hulls, joined, rod_hull, stacked
 from barwright.buildup.results import Reach
 from barwright.buildup.things import Thing, Things
+from barwright.geometry.convex import Bools
 from barwright.geometry.solids import Rod
-from barwright.swing.motion import Motion
 from barwright.geometry.vectors import Floats, cross, square_to
+from barwright.swing.motion import Motion
 
 SOCKET_LONG = 38.0
 EXTENSION = 75.0
@@ -83,7 +84,7 @@ def _ends(all_: Things, bolt: Thing, rod: Rod, scene: Hulls) -> list[Reach]:
     ]
 
 
-def _end(  # noqa: PLR0913, PLR0917 - one end of one bolt among all else
+def _end(  # noqa: PLR0917 - one end of one bolt among all else
     all_: Things, bolt: Thing, name: str, others: Hulls, tip: Floats, out: Floats, d: float
 ) -> Reach:
     flats = 1.5 * d
@@ -126,7 +127,7 @@ def _swing(others: Hulls, at: Floats, out: Floats, flats: float) -> float:
     return _longest(~hit) * 2.0 * math.pi / STEPS
 
 
-def _longest(free: np.ndarray) -> int:  # type: ignore[type-arg]
+def _longest(free: Bools) -> int:
     """The longest run of free steps round a circle, counted between its first and its last."""
     if free.all():
         return STEPS

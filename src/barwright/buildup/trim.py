@@ -55,4 +55,5 @@ def _near(plate: Thing, stands: Hulls) -> Bools:
     """Which of another part's hulls come near the plate."""
     own = fine([plate])
     low, high = own.low.min(axis=0) - 2.0, own.high.max(axis=0) + 2.0
-    return ((stands.low < high) & (stands.high > low)).all(axis=1)
+    near: Bools = ((stands.low < high) & (stands.high > low)).all(axis=1)
+    return near

@@ -78,6 +78,6 @@ def _inner(planes: Floats) -> Floats | None:
         b_ub=-planes[:, 3],
         bounds=[(None, None)] * 3 + [(0.0, None)],
     )
-    return np.asarray(found.x[:3]) if found.status == 0 and found.x[3] > 1e-9 else None  # noqa: PLR2004
-
-
+    if found.x is None or found.status != 0 or found.x[3] <= 1e-9:
+        return None
+    return np.asarray(found.x[:3])

@@ -139,7 +139,7 @@ def telling_radii(
     a, b, c, _, _ = _coefficients(tip, through, axis, angles)
     low, high = _reach(b, c, radius, tip)
     three = np.stack([low, high, np.clip(_stationary(a, b, c, radius), low, high)], axis=1)
-    return np.clip(np.nan_to_num(three, nan=tip.inner), tip.inner, tip.outer)
+    return np.asarray(np.clip(np.nan_to_num(three, nan=tip.inner), tip.inner, tip.outer))
 
 
 def _coefficients(

@@ -94,7 +94,7 @@ def build(job: Job) -> Build:
     fits = _fits(_only(job, "fit", "leaf", "stock", "bar", "sheet"), parts, motions, marks)
     strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
     together = _buildup(_only(job), bars, parts, motions)
-    first = _first_fit(_only(job, *_ALL_BUT_READINGS), marks, bars, motions, parts, swings)
+    first = _first_fit(job, marks, bars, motions, parts, swings)
     findings = (
         *check_survey(marks),
         *bars.findings,

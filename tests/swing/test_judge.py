@@ -46,7 +46,7 @@ def test_stops() -> None:
     short = stop_finding("side", a_stop(0.5))
     assert short.level is Level.MUST
     assert short.measured == pytest.approx(0.5)
-    assert "1.5 mm more" in short.remedy
+    assert "0.5 mm more" in short.remedy
 
 
 def test_latches() -> None:

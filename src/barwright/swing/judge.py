@@ -16,7 +16,7 @@ GEOMETRY = "plane geometry, closed form"
 
 HOLD = "A latch and its stop hold people in: have them judged by a licensed engineer."
 
-LEAST_OVERLAP = 2.0
+LEAST_OVERLAP = 1.0
 """What a stop is to cover when all play is taken up the wrong way [mm]."""
 
 MOST_OFF = math.radians(15.0)

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from barwright.buildup.results import Buildup
 from barwright.findings import Finding, Level
 from barwright.geometry.vectors import Point
 from barwright.pack.ends import meets
@@ -17,6 +16,7 @@ from barwright.plates.trim import words
 from barwright.tubes.bars import BuiltBar
 
 if TYPE_CHECKING:
+    from barwright.buildup.results import Buildup
     from barwright.route import Build
 
 AT_ONCE = 5

@@ -106,10 +106,10 @@ def _caught(way: Way, help_: Freed | None) -> Finding:
     names = " with ".join(_brief(way))
     return Finding(
         code="buildup.trapped",
-        level=Level.MUST,
+        level=Level.LOOK,  # a way not found is not a way proven closed
         subject=way.names[0],
-        says=f"{names} does not come out of the finished weldment: along the best way it goes "
-        f"{way.goes:.0f} mm and meets {by}.",
+        says=f"No way was found to take {names} out of the finished weldment: along the best one "
+        f"it goes {way.goes:.0f} mm and meets {by}.",
         measured=way.goes,
         unit="mm",
         source="exact sweeps of convex pieces; turns tried up to 90°",

@@ -14,7 +14,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from barwright.buildup.clash import TOUCH
+from barwright.buildup.clash import TOUCH, placed
 from barwright.buildup.differences import depths, entries, near_pairs
 from barwright.buildup.hulls import Hulls, joined
 from barwright.buildup.results import Move, Way
@@ -125,7 +125,7 @@ def _on_the_bench(s: Scene, way: Way) -> tuple[Way, ...]:
     found = []
     for piece in _easiest(pieces)[:-1]:
         way = _first(s, piece, gone, pieces)
-        found.append(way if way.comes_out else _alone(s, piece, gone, pieces))
+        found.append(way if way.comes_out else _try(s, piece, gone, 1, tell=True))
         gone |= {*piece}
     return tuple(found)
 
@@ -142,8 +142,22 @@ def _first(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
 
 
 def _with_two_moves(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
-    del left
+    if _bolted(s, piece, {n for p in left for n in p if p != piece}):
+        return Way(
+            names=piece, state="closed", among=(), moves=(), met=tuple(n for p in left for n in p)
+        )
     return _try(s, piece, gone, 2)
+
+
+def _bolted(s: Scene, piece: Piece, loose: set[str]) -> bool:
+    """Whether a loose part still goes through the piece: it can but slide, and that was tried."""
+    mine = {*piece}
+    held = {n for n in piece if not n.removesuffix("-twin").endswith("bolt")}
+    return any(
+        (a in held and b in loose) or (b in held and a in loose)
+        for a, b in s.all.meant
+        if not {a, b} <= mine
+    )
 
 
 def _in_company(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
@@ -242,14 +256,28 @@ def _one(
 def parted(
     s: Scene, names: Sequence[str], gone: set[str], pose: Pose = UNMOVED
 ) -> tuple[Hulls, Hulls, Bools | None]:
-    """A piece where it stands, everything else that is still there, and pairs not to count."""
+    """A piece where it stands, everything else that is still there, and pairs not to count.
+
+    With a pose, the piece stands open, and all else that rides on its leaf with it.
+    """
     own = [s.all.index[n] for n in names]
     away = [s.all.index[n] for n in gone]
     mask, rest = np.isin(s.hulls.owner, own), ~np.isin(s.hulls.owner, own + away)
-    mine = s.hulls.take(mask)
+    mine, others = s.hulls.take(mask), s.hulls.take(rest)
     if pose is not UNMOVED:
-        mine = mine.placed(np.array(pose.matrix), np.array(pose.shift))
-    return mine, s.hulls.take(rest), skip_of(s, mask, rest)
+        leaves = {s.all.named(n).rides for n in names} - {""}
+        riding = [k for k, t in enumerate(s.all.all) if t.rides in leaves]
+        mine, others = placed(mine, pose), _turned(others, np.isin(others.owner, riding), pose)
+    return mine, others, skip_of(s, mask, rest)
+
+
+def _turned(hulls: Hulls, some: Bools, pose: Pose) -> Hulls:
+    """Some of the hulls where a pose puts them, the rest as they are, in the same order."""
+    if not some.any():
+        return hulls
+    both_ = joined(placed(hulls.take(some), pose), hulls.take(~some))
+    rows = np.concatenate([np.nonzero(some)[0], np.nonzero(~some)[0]])
+    return both_.take(np.argsort(rows))
 
 
 def first_tries(all_: Things, names: Sequence[str], mine: Hulls) -> Floats:

@@ -28,11 +28,15 @@ NEAR = 0.6
 MOST_NORMALS = 8
 """Distinct contact normals that are crossed with one another."""
 AIR = 2.0
-"""A first move stops this short of what it would meet, and goes this far past what it leaves [mm]."""
+"""A first move stops this short of what it meets, and goes this far past what it leaves [mm]."""
 WORTH = 4.0
 """A first move shorter than this [mm] is not worth trying."""
 TILTS = tuple(math.radians(a) for a in (12.0, 30.0, 60.0, 90.0))
 """Turns after which a straight move is tried."""
+FARTHEST = 5
+"""First moves followed up, those that go farthest."""
+PATIENCE = 8
+"""Steps after which a turn that has not come to anything is given up."""
 FEWEST = math.radians(2.0)
 """A turn less than this is none."""
 
@@ -57,17 +61,25 @@ class Out:
 
 
 def directions(piece: Hulls, others: Hulls, more: Floats | None = None) -> Floats:
-    """Directions worth trying, unit, each once: `more` first, then the piece's own, shape (m, 3)."""
+    """Directions worth trying, unit, each once: `more` first, then the piece's own, (m, 3)."""
     rods = piece.axis[piece.radius > 0.0]
     flat = piece.faces[np.arange(len(piece)), 0] if len(piece) else np.zeros((0, 3))
     normals = contact_normals(piece, others)
     pairs = np.array(list(combinations(range(len(normals)), 2)), dtype=int).reshape(-1, 2)
     crosses = cross_of(normals[pairs[:, 0]], normals[pairs[:, 1]])
     mean = normals.sum(axis=0, keepdims=True)
-    rows = [np.zeros((0, 3)) if more is None else more, rods, flat, np.eye(3), normals, mean, crosses]
+    rows = [
+        np.zeros((0, 3)) if more is None else more,
+        rods,
+        flat,
+        np.eye(3),
+        normals,
+        mean,
+        crosses,
+    ]
     one = np.vstack(rows)
     size = np.sqrt((one * one).sum(axis=1))
-    one = one[size > 1e-6] / size[size > 1e-6, None]  # noqa: PLR2004 - parallel normals cross to nothing
+    one = one[size > 1e-6] / size[size > 1e-6, None]
     return both(one)
 
 
@@ -120,7 +132,9 @@ def way_out(
     goes = float(found.first[best])
     path: tuple[Move, ...] = ()
     if moves > 1:
-        path = _slid(piece, others, ways, found.first, skip) or _tilted(piece, others, ways, skip)
+        few = _few(ways, found.first, tries)
+        path = _slid(piece, others, (ways, found.first), few, skip)
+        path = path or _tilted(piece, others, few, skip)
     return Out(moves=path, free=free, best=ways[best], goes=goes, by=by)
 
 
@@ -129,7 +143,9 @@ def _straight(free: Floats) -> Out:
     return Out(moves=out, free=free, best=free[0], goes=math.inf, by=())
 
 
-def blockers(piece: Hulls, others: Hulls, way: Floats, skip: Bools | None = None) -> tuple[int, ...]:
+def blockers(
+    piece: Hulls, others: Hulls, way: Floats, skip: Bools | None = None
+) -> tuple[int, ...]:
     """Owners of everything a piece meets on its way straight out."""
     left, found = others, list[int]()
     kept = skip
@@ -144,16 +160,24 @@ def blockers(piece: Hulls, others: Hulls, way: Floats, skip: Bools | None = None
     return tuple(found)
 
 
+def _few(ways: Floats, first: Floats, tries: Floats | None) -> Floats:
+    """The directions that are tried after a first move: those asked for, the axes, the farthest."""
+    asked = np.zeros((0, 3)) if tries is None else tries
+    far = ways[np.argsort(-first, kind="stable")[:FARTHEST]]
+    return both(np.vstack([asked, far, np.eye(3)]))
+
+
 def _slid(
-    piece: Hulls, others: Hulls, ways: Floats, first: Floats, skip: Bools | None
+    piece: Hulls, others: Hulls, found: tuple[Floats, Floats], few: Floats, skip: Bools | None
 ) -> tuple[Move, ...]:
     """Two straight moves: as far as it goes, or just past what it leaves; then right out."""
-    for k in np.argsort(-first, kind="stable")[:8]:
+    ways, first = found
+    for k in np.argsort(-first, kind="stable")[:FARTHEST]:
         for far in _stops(piece, ways[k], float(first[k])):
             there = piece.placed(np.eye(3), far * ways[k])
-            after = entries(there, others, ways, slack=SLACK, skip=skip)
+            after = entries(there, others, few, slack=SLACK, skip=skip)
             if np.isinf(after.first).any():
-                last = ways[int(np.isinf(after.first).argmax())]
+                last = few[int(np.isinf(after.first).argmax())]
                 return (
                     Move(along=point(ways[k]), far=far),
                     Move(along=point(last), far=math.inf),
@@ -169,7 +193,7 @@ def _stops(piece: Hulls, way: Floats, first: float) -> list[float]:
     return [s for s in stops if WORTH <= s <= first - 0.5 * AIR]
 
 
-def _tilted(piece: Hulls, others: Hulls, ways: Floats, skip: Bools | None) -> tuple[Move, ...]:
+def _tilted(piece: Hulls, others: Hulls, few: Floats, skip: Bools | None) -> tuple[Move, ...]:
     """A turn about an axis through one of the piece's ends, then straight out."""
     for through, axis in _axes(piece):
         for sense in (1.0, -1.0):
@@ -177,7 +201,7 @@ def _tilted(piece: Hulls, others: Hulls, ways: Floats, skip: Bools | None) -> tu
             for angle in sorted({min(a, reached) for a in TILTS if reached > FEWEST}):
                 pose = turned(through, sense * axis, angle)
                 there = piece.placed(np.array(pose.matrix), np.array(pose.shift))
-                more = np.vstack([ways, ways @ np.array(pose.matrix).T])
+                more = np.vstack([few, few @ np.array(pose.matrix).T])
                 after = entries(there, others, more, slack=SLACK, skip=skip)
                 if np.isinf(after.first).any():
                     tilt = Move(along=point(sense * axis), turn=angle, through=point(through))
@@ -187,16 +211,27 @@ def _tilted(piece: Hulls, others: Hulls, ways: Floats, skip: Bools | None) -> tu
 
 
 def _axes(piece: Hulls) -> list[tuple[Floats, Floats]]:
-    """Axes worth turning about: the piece's own three, through its middle and its ends."""
+    """Axes worth turning about: the piece's own, through its middle and ends; not where round."""
     corners = piece.corners.reshape(-1, 3)
     middle = 0.5 * (corners.min(axis=0) + corners.max(axis=0))
-    own = np.linalg.svd(corners - corners.mean(axis=0), full_matrices=True)[2]
+    _, size, own = np.linalg.svd(corners - corners.mean(axis=0), full_matrices=True)
     along = (corners - middle) @ own[0]
     ends = [middle + along.min() * own[0], middle + along.max() * own[0]]
-    return [(p, axis) for axis in own[::-1] for p in (*ends, middle)]
+    axes = [own[k] for k in (2, 1, 0) if not _alike(size, k) and not _is_rod(piece, own[k])]
+    return [(p, axis) for axis in axes for p in (*ends, middle)]
 
 
-def turns(
+def _alike(size: Floats, k: int) -> bool:
+    """Whether the piece is as wide one way as the other about an axis: a turn brings nothing."""
+    other = [size[j] for j in range(3) if j != k]
+    return bool(abs(other[0] - other[1]) < 0.01 * other[0])
+
+
+def _is_rod(piece: Hulls, axis: Floats) -> bool:
+    return len(piece) == 1 and bool(abs(axis @ piece.axis[0]) > math.cos(FEWEST))
+
+
+def turns(  # noqa: PLR0917 - a screw and what it may meet
     piece: Hulls,
     others: Hulls,
     through: Floats,
@@ -209,14 +244,16 @@ def turns(
     No point moves by more than its distance from the axis a radian: each step is the room there
     is over the greatest such distance, so nothing can be jumped over.
     """
-    angle, far = 0.0, _farthest(piece, through, axis)
+    angle, far, steps = 0.0, _farthest(piece, through, axis), 0
     while angle < most:
+        if steps >= PATIENCE and angle < FEWEST:
+            return angle
         pose = turned(through, axis, angle)
         there = piece.placed(np.array(pose.matrix), np.array(pose.shift))
         step = (_room(there, others, skip) + SLACK) / far
         if step < math.radians(0.05):
             return angle
-        angle = min(angle + step, most)
+        angle, steps = min(angle + step, most), steps + 1
     return angle
 
 
@@ -228,10 +265,14 @@ def _farthest(piece: Hulls, through: Floats, axis: Floats) -> float:
 
 def _room(piece: Hulls, others: Hulls, skip: Bools | None) -> float:
     """The least gap to anything [mm], at most 20; below 0 the depth of an overlap."""
-    i, j = near_pairs(piece, others, 20.0)
-    if skip is not None:
-        kept = ~skip[i, j]
-        i, j = i[kept], j[kept]
-    if len(i) == 0:
-        return 20.0
-    return min(20.0, float(-depths(piece, others, i, j, least=-20.0).depth.max()))
+    for within in (1.0, 20.0):
+        i, j = near_pairs(piece, others, within)
+        if skip is not None:
+            kept = ~skip[i, j]
+            i, j = i[kept], j[kept]
+        if len(i) == 0:
+            continue
+        room = float(-depths(piece, others, i, j, least=-0.2).depth.max())
+        if room <= within:
+            return room
+    return 20.0

@@ -46,9 +46,7 @@ def browser() -> Iterator[Any]:
 def heron(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """The Heron, for tests that only look."""
     folder = tmp_path_factory.mktemp("bench") / "heron"
-    folder.mkdir()
-    for name in ("job.toml", "readings.csv"):
-        shutil.copy(HERON / name, folder)
+    shutil.copytree(HERON, folder)
     served = start(folder)
     yield served
     stop(served)

@@ -94,7 +94,7 @@ def test_a_bar_is_added_by_its_marks(small: Served, opened: Opened) -> None:
     body.get_by_label("Name").fill("brace")
     body.get_by_label("Through marks").fill("B D")
     body.get_by_role("button", name="Add it").click()
-    body.locator(".bars tbody tr", has_text="brace").wait_for()
+    body.locator(".bars tbody th", has_text="brace").wait_for()
     assert '[bar.brace]\nstock = "main"\npath = ["B", "D"]' in small.text("job.toml")
 
 

@@ -11,14 +11,17 @@ import zipfile
 from typing import Any
 
 import pytest
-from bench_pages import Opened, Served, settled, turn_to
+from bench_pages import PATIENCE, Opened, Served, settled, turn_to
 
 
 @pytest.fixture(scope="module")
 def checked(heron: Served) -> Any:
     """What the command line says of the same job."""
     command = [sys.executable, "-m", "barwright.cli", "check", str(heron.folder), "--json"]
-    return json.loads(subprocess.run(command, capture_output=True, text=True, check=False).stdout)
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    said = json.loads(done.stdout)
+    assert "errors" not in said, done.stdout
+    return said
 
 
 def inches(text: str) -> float:
@@ -68,6 +71,7 @@ def test_measure_shows_readings_residuals_and_doubts(heron: Served, opened: Open
     assert all("tape" in r and "HL" in r for r in rows)
     assert "one standard deviation" in page.locator(".caption").inner_text()
     body.locator("details.marks summary").click()
+    body.locator("details.marks tbody tr").first.wait_for()
     assert body.locator("details.marks tbody tr").count() == 40
 
 
@@ -157,7 +161,8 @@ def test_make_hands_out_the_pack(heron: Served, opened: Opened) -> None:
     body = turn_to(page, "make")
     body.get_by_role("button", name="Make the pack in board").click()
     link = body.get_by_role("link", name="pack.zip")
-    link.wait_for()
+    link.or_(body.locator(".faults li")).first.wait_for(timeout=3 * PATIENCE)
+    assert body.locator(".faults li").all_inner_texts() == []
     with page.expect_download() as coming:
         link.click()
     data = coming.value.path().read_bytes()

@@ -17,7 +17,7 @@ from barwright.bench.answers import body, kind, refused, told
 from barwright.bench.assets import sent, served
 from barwright.bench.edits import EDIT, FILES
 from barwright.bench.guard import Door, Guard
-from barwright.bench.heron import heron
+from barwright.bench.heron import drawings, heron
 from barwright.bench.keys import Keys
 from barwright.bench.packs import Packs
 from barwright.bench.phone import Phone
@@ -62,10 +62,14 @@ def _running(session: Session) -> Callable[[Starlette], AbstractAsyncContextMana
     @asynccontextmanager
     async def lifespan(_app: Starlette) -> AsyncIterator[None]:
         paths = tuple(session.folder.path / name for name in FILES)
-        watching = asyncio.create_task(watch(paths, session.look))
+        watching = (
+            asyncio.create_task(watch(lambda: paths, session.look)),
+            asyncio.create_task(watch(session.folder.drawings, session.drawn)),
+        )
         session.start()
         yield
-        watching.cancel()
+        for task in watching:
+            task.cancel()
         session.close()
 
     return lifespan
@@ -125,6 +129,7 @@ class _Page:
                 do="start another folder: barwright new DIR",
             )
             return refused(422, wrong)
+        self._session.folder.add_drawings(drawings())
         self._session.put(heron(), "the Heron put in")
         return told({"done": "heron"})
 
@@ -136,7 +141,7 @@ class _Page:
         """The paper template of a bar's end."""
         messages = await self._session.worker.all(
             "wrap",
-            texts=self._session.folder.plain(),
+            **self._session.asked(),
             bar=request.path_params["bar"],
             end=request.path_params["end"],
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -58,8 +58,8 @@ def card(build: Build) -> dict[str, Any]:
         (_swings(build), _owed(not build.motions, NO_LEAF)),
         (_plates(build), _owed(not build.parts.parts, NO_PLATES)),
         (_fit(build), []),
-        (_stage(build, "strength"), _owed(not build.job.load, NO_LOADS)),
-        (_stage(build, "buildup"), []),
+        (_strength(build), _owed(not build.job.load, NO_LOADS)),
+        (_steps(build), []),
         (_make(build), _musts(build.findings)),
     )
     known = {f for op in OPERATIONS for f in op.floors}
@@ -79,7 +79,6 @@ NO_BARS = (
 NO_LEAF = "Nothing swings yet. Name the bars that swing together and the line they turn about."
 NO_PLATES = "No plates yet. A leaf's hinge and latch make theirs; or draw one by its corners."
 NO_LOADS = "No load of your own. The usual yardsticks are put on every leaf in any case."
-NOT_YET = "This version does not work this out."
 
 
 def _said(
@@ -100,9 +99,7 @@ def _said(
 
 def _state(findings: tuple[Finding, ...], evidence: str) -> str:
     """must, look, good, or none where nothing has been worked out."""
-    if evidence == NOT_YET or not evidence:
-        return "none"
-    return worst(findings).value
+    return worst(findings).value if evidence else "none"
 
 
 def _floor(found: Finding) -> str:
@@ -162,23 +159,27 @@ def _plates(build: Build) -> str:
     return f"{_count(len(parts), 'plate')}, {_count(folds, 'fold')}, {things}"
 
 
-_STAGES: dict[str, Callable[[Any], str]] = {
-    "strength": lambda found: _count(len(found.held), "load case") if found.held else "",
-    "buildup": lambda found: _count(len(getattr(found, "steps", ())), "step"),
-}
-"""The evidence of the stages, by the name the build has them under."""
+def _strength(build: Build) -> str:
+    held = build.strength.held
+    if not held:
+        return ""
+    short = sum(h.factor < 1.0 for h in held)
+    return f"{_count(len(held), 'load case')}, {short or 'none'} that it does not stand"
 
 
-def _stage(build: Build, name: str) -> str:
-    found = getattr(build, name, None)
-    return NOT_YET if found is None else _STAGES[name](found)
+def _steps(build: Build) -> str:
+    found = build.buildup
+    holds = sum(bool(s.hold) for s in found.steps)
+    if not found.steps:
+        return ""
+    return f"{_count(len(found.steps), 'step')}, {_count(holds, 'hold point')}"
 
 
 def _fit(build: Build) -> str:
     """The chance of first-time fit, where it is known, or else how many hinges were looked at."""
-    first = getattr(build, "first_fit", None) or getattr(build.fits, "first_fit", None)
-    if first is not None and first.chance is not None:
-        return f"{100.0 * first.chance:.0f} % chance that it fits the first time"
+    chance = build.first_fit.chance
+    if chance is not None:
+        return f"{100.0 * chance:.0f} % chance that it fits the first time"
     return _count(len(build.fits.hinges), "hinge stack") if build.fits.hinges else ""
 
 

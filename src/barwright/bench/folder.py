@@ -9,6 +9,7 @@ from pathlib import Path
 from barwright.bench.change import Step, between
 from barwright.bench.edits import FILES, Add, Alter, Drop, Set, Texts, edited
 from barwright.bench.history import History
+from barwright.job.errors import BadInput, Fault
 from barwright.job.save import ChangedMeanwhile, mark_of, read_exact, write_text
 
 
@@ -16,6 +17,9 @@ def plain(text: str) -> str:
     """A file's text without byte order mark, in composed characters."""
     return unicodedata.normalize("NFC", text.removeprefix("\ufeff"))
 
+
+DRAWN_IN = ("bought", "templates")
+"""The folders of a job that hold drawings."""
 
 TRIES = 5
 """How often an edit is made anew on what somebody else has just saved."""
@@ -112,6 +116,33 @@ class JobFolder:
         self._write(self.history.again(self.texts))
         self.history.stepped_again()
         return self.history.done[-1]
+
+    def drawings(self) -> tuple[Path, ...]:
+        """The drawings in the folders that job.toml may name some from."""
+        return tuple(p for name in DRAWN_IN for p in sorted((self.path / name).glob("*.dxf")))
+
+    def add_drawings(self, drawn: Mapping[str, bytes]) -> None:
+        """Put drawings beside the job's files; what is there already stays as it is.
+
+        Raises:
+            BadInput: the folder cannot be written.
+        """
+        try:
+            for name, data in drawn.items():
+                path = self.path / name
+                path.parent.mkdir(exist_ok=True)
+                if not path.exists():
+                    path.write_bytes(data)
+        except OSError as wrong:
+            raise BadInput(
+                Fault(
+                    file=str(self.path),
+                    entry="",
+                    read=wrong.strerror or str(wrong),
+                    expected="a folder that can be written, with room on the disk",
+                    do="make room or check the permissions",
+                )
+            ) from None
 
     def plain(self) -> dict[str, str]:
         """The texts as a job is read from: no byte order mark, composed characters (NFC)."""

@@ -53,9 +53,8 @@ class Packs:
         if stage not in self._making:
             self._making.add(stage)
             self._tell(stage, what="waiting its turn", share=0.0)
-            texts = self._session.folder.plain()
             heard = lambda message: self._heard(stage, message)  # noqa: E731
-            self._session.shop.ask("pack", heard, texts=texts, stage=stage)
+            self._session.shop.ask("pack", heard, stage=stage, **self._session.asked())
         return told({"making": stage})
 
     def _heard(self, stage: str, message: Message) -> None:

@@ -10,10 +10,9 @@ from barwright.fits.make import Fits
 from barwright.fits.stack import Range, Simulated
 
 
-def fitted(fits: Fits, first: FirstFit | None) -> dict[str, Any]:
+def fitted(fits: Fits, first: FirstFit) -> dict[str, Any]:
     """The chance of first-time fit with what decides it, and every hinge stack."""
-    told = None if first is None else _first(first)
-    return {"first": told, "hinges": [_hinge(h) for h in fits.hinges]}
+    return {"first": _first(first), "hinges": [_hinge(h) for h in fits.hinges]}
 
 
 def _first(first: FirstFit) -> dict[str, Any]:

@@ -148,6 +148,10 @@ class Session:
             if lost:
                 self.tell({"t": "overwritten", **lost.__dict__})
 
+    def drawn(self) -> None:
+        """A drawing that job.toml may name was saved: work the job out again."""
+        self.changed()
+
     # ---- working it out --------------------------------------------------------------------------
 
     def changed(self) -> None:
@@ -158,6 +162,10 @@ class Session:
             self._timer.cancel()
         self._timer = asyncio.get_running_loop().call_later(SETTLE, self._now)
 
+    def asked(self) -> dict[str, Any]:
+        """The job as a worker is told of it."""
+        return {"texts": self.folder.plain(), "folder": self.folder.path}
+
     def _texts_changed(self) -> None:
         texts = self.folder.plain()
         self._hold("rows", dumps({"rows": written(texts[READINGS_FILE]), "kinds": kinds()}))
@@ -167,7 +175,7 @@ class Session:
         self._timer = None
         self._asked += 1
         self._set(busy=True, what="reading the job", share=0.0)
-        self.worker.ask("job", partial(self._heard, self._asked), texts=self.folder.plain())
+        self.worker.ask("job", partial(self._heard, self._asked), **self.asked())
 
     def _heard(self, asked: int, message: Message) -> None:
         """One message of the worker; what it says of an older state of the job is let go."""

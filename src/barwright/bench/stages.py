@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from barwright.bench.plain import dumps
@@ -31,13 +32,17 @@ class Doing:
     share: float
 
 
-def stages(texts: Mapping[str, str]) -> Iterator[Section | Doing]:
+def stages(texts: Mapping[str, str], folder: Path | None = None) -> Iterator[Section | Doing]:
     """Everything the page shows of a job.
+
+    Args:
+        texts: its two files.
+        folder: where the drawings lie that job.toml names; None leaves them unread.
 
     Raises:
         BadInput: the job cannot be read, or cannot be worked out; what came before holds.
     """
-    job = parse(texts[JOB_FILE], texts[READINGS_FILE])
+    job = parse(texts[JOB_FILE], texts[READINGS_FILE], folder=folder)
     if not job.readings:
         return
     yield Doing(what="where the marks are", share=0.1)
@@ -47,7 +52,7 @@ def stages(texts: Mapping[str, str]) -> Iterator[Section | Doing]:
 
     marks = solve(job)
     yield _section(MEASURE, measured(job, marks, texts[READINGS_FILE]))
-    yield Doing(what="tubes, swing, plates, fit and strength", share=0.3)
+    yield Doing(what="tubes, swing, plates, fit, strength and build", share=0.3)
     made = build(job)
     yield _section(CARD, card(made))
     yield from _parts(made)
@@ -70,6 +75,7 @@ def _curves(made: Any) -> Iterator[Section | Doing]:  # noqa: ANN401 - a Build
 
 
 def _parts(made: Any) -> Iterator[Section]:  # noqa: ANN401 - a Build, imported only when it is made
+    from barwright.bench.say_build import built_up
     from barwright.bench.say_fits import fitted
     from barwright.bench.say_plates import plates
     from barwright.bench.say_strength import held
@@ -79,13 +85,9 @@ def _parts(made: Any) -> Iterator[Section]:  # noqa: ANN401 - a Build, imported 
     yield _section(TUBES, tubes(made.job, made.bars))
     yield _section(SWING, swings(made))
     yield _section(PLATES, plates(made.parts))
-    first = getattr(made, "first_fit", None) or getattr(made.fits, "first_fit", None)
-    yield _section(FITS, fitted(made.fits, first))
+    yield _section(FITS, fitted(made.fits, made.first_fit))
     yield _section(STRENGTH, held(made.strength))
-    if getattr(made, "buildup", None) is not None:
-        from barwright.bench.say_build import built_up
-
-        yield _section(BUILDUP, built_up(made.buildup))
+    yield _section(BUILDUP, built_up(made.buildup))
 
 
 def _section(name: str, what: Any) -> Section:  # noqa: ANN401 - any plain data

@@ -22,12 +22,12 @@ def stamp(path: Path) -> Stamp:
     return found.st_mtime_ns, found.st_ino, found.st_size
 
 
-async def watch(paths: tuple[Path, ...], changed: Callable[[], None]) -> None:
+async def watch(paths: Callable[[], tuple[Path, ...]], changed: Callable[[], None]) -> None:
     """Call `changed` whenever a file is saved, renamed over, taken away or comes back."""
-    seen = {path: stamp(path) for path in paths}
+    seen = {path: stamp(path) for path in paths()}
     while True:
         await asyncio.sleep(EVERY)
-        now = {path: stamp(path) for path in paths}
+        now = {path: stamp(path) for path in paths()}
         if now != seen:
             seen = now
             changed()

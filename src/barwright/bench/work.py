@@ -88,32 +88,32 @@ def _ready(tell: Tell) -> None:
     del tell
 
 
-def _job(tell: Tell, *, texts: Mapping[str, str]) -> None:
-    for item in stages(texts):
+def _job(tell: Tell, *, texts: Mapping[str, str], folder: Path) -> None:
+    for item in stages(texts, folder):
         if isinstance(item, Doing):
             tell("doing", item.what, item.share)
         else:
             tell("section", item.name, item.data)
 
 
-def _pack(tell: Tell, *, texts: Mapping[str, str], stage: str) -> None:
+def _pack(tell: Tell, *, texts: Mapping[str, str], folder: Path, stage: str) -> None:
     from barwright.job.load import JOB_FILE, READINGS_FILE, parse
     from barwright.pack.write import make
     from barwright.route import build
 
     tell("doing", "working the job through", 0.0)
-    made = build(parse(texts[JOB_FILE], texts[READINGS_FILE]))
+    made = build(parse(texts[JOB_FILE], texts[READINGS_FILE], folder=folder))
     pack = make(made, stage=stage, progress=lambda what, share: tell("doing", what, share))
     tell("pack", pack.files, pack.job_hash, [f.says for f in pack.findings])
 
 
-def _wrap(tell: Tell, *, texts: Mapping[str, str], bar: str, end: str) -> None:
+def _wrap(tell: Tell, *, texts: Mapping[str, str], folder: Path, bar: str, end: str) -> None:
     from barwright.job.load import JOB_FILE, READINGS_FILE, parse
     from barwright.pack.svg import svg_text
     from barwright.pack.wrap import template, wraps_of
     from barwright.route import build
 
-    job = parse(texts[JOB_FILE], texts[READINGS_FILE])
+    job = parse(texts[JOB_FILE], texts[READINGS_FILE], folder=folder)
     bars = [b for b in build(job).bars.bars if b.name == bar]
     wraps = [w for b in bars for w in wraps_of(b) if w.end == end]
     if wraps:

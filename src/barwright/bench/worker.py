@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import atexit
 import multiprocessing
 import threading
 from collections.abc import Callable
@@ -72,8 +73,11 @@ class Worker:
             return self._line
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
-        self._process = context.Process(target=work, args=(theirs, self._newest), daemon=True)
+        self._process = context.Process(
+            target=work, args=(theirs, self._newest), daemon=False
+        )  # it may start its own
         self._process.start()
+        atexit.register(self.close)
         theirs.close()
         self._line = ours
         loop = asyncio.get_running_loop()

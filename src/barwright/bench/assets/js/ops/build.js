@@ -8,7 +8,7 @@ import * as state from "../state.js";
 
 export function Build() {
   const found = state.buildup.value;
-  if (!found) return html`<p>This version does not work this out.</p><${Apart} />`;
+  if (!found) return html`<p>Not worked out yet.</p>`;
   return html`
     ${found.steps.length > 0 && html`<${Steps} steps=${found.steps} />`}
     <${Apart} />

@@ -1,0 +1,137 @@
+"""How quick the page is on this machine: first paint, a step of the slider, an edit rechecked.
+
+    ./run py -m benchmarks.page
+
+Times, not ratios: they say what a person waits for. Needs Debian's chromium and Playwright; the
+Heron is copied, its first reading is edited, and everything stays on this machine.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import Browser, Page, sync_playwright
+
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--use-gl=angle",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--ignore-gpu-blocklist",
+]
+HERON = Path(__file__).parents[1] / "examples" / "heron"
+PATIENCE = 120_000
+TIMES = 7
+
+PAINTED = """() => performance.getEntriesByName("first-contentful-paint")[0]?.startTime"""
+SLID = """async () => {
+  const state = await import("/assets/js/state.js");
+  const canvas = document.querySelector("canvas");
+  const gl = canvas.getContext("webgl2");
+  const times = [];
+  for (let k = 1; k <= 60; k++) {
+    const start = performance.now();
+    state.angle.value = k;
+    gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    times.push(performance.now() - start);
+    await new Promise((done) => requestAnimationFrame(done));
+  }
+  return times;
+}"""
+EDITED = """async (value) => {
+  const state = await import("/assets/js/state.js");
+  const wire = await import("/assets/js/wire.js");
+  const row = state.rows.value.rows[0];
+  const was = state.tags.value;
+  const start = performance.now();
+  await wire.edit({ do: "alter", line: row.line, old: wire.cells(row),
+    row: { ...wire.cells(row), value } });
+  const written = performance.now() - start;
+  const until = async (name) => {
+    while (state.tags.value[name] === was[name]) await new Promise((done) => setTimeout(done, 1));
+    return performance.now() - start;
+  };
+  return { written, measured: await until("measure"), checked: await until("card") };
+}"""
+
+
+def main() -> None:
+    """Measure and print."""
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver:
+        job = Path(folder) / "heron"
+        shutil.copytree(HERON, job)
+        command = [sys.executable, "-m", "barwright.cli", "bench", str(job), "--no-browser"]
+        env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
+        with subprocess.Popen(  # noqa: S603 - our own command
+            [*command, "--port", "0", "--json"], stdout=subprocess.PIPE, text=True, env=env
+        ) as server:
+            assert server.stdout is not None
+            address = json.loads(server.stdout.readline())["address"]
+            browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+            measure(browser, address)
+            browser.close()
+            server.terminate()
+
+
+def measure(browser: Browser, address: str) -> None:
+    """Every figure, each the median of some."""
+    paints = [painted(browser, address) for _ in range(TIMES)]
+    say("first paint, cold cache", paints)
+    page = opened(browser, address)
+    page.locator("#op-swing").click()
+    say("step of the slider, drawn", page.evaluate(SLID))
+    values = [f"61 {k}/32" for k in (9, 11, 13, 15, 17, 19, 21)]
+    edits = []
+    for value in values:
+        edits.append(page.evaluate(EDITED, value))
+        page.locator(".now", has_text="up to date").wait_for(timeout=PATIENCE)
+    for key, what in (
+        ("written", "edit to file"),
+        ("measured", "edit to marks and doubts"),
+        ("checked", "edit to whole recheck"),
+    ):
+        say(what, [e[key] for e in edits])
+
+
+def painted(browser: Browser, address: str) -> float:
+    """First contentful paint [ms] in a browser that has seen nothing yet."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(address)
+    page.locator(".card h1").wait_for(timeout=PATIENCE)
+    page.wait_for_timeout(300)
+    time = float(page.evaluate(PAINTED))
+    context.close()
+    return time
+
+
+def opened(browser: Browser, address: str) -> Page:
+    """A page on which everything has been worked out and drawn."""
+    page = browser.new_context(viewport={"width": 1440, "height": 900}).new_page()
+    page.goto(address)
+    page.locator(".now", has_text="up to date").wait_for(timeout=PATIENCE)
+    page.wait_for_timeout(1500)
+    return page
+
+
+def say(what: str, times: list[float]) -> None:
+    """One line: the median, and the slowest."""
+    print(f"{what:<28} {statistics.median(times):8.1f} ms   slowest {max(times):8.1f} ms")
+
+
+if __name__ == "__main__":
+    main()

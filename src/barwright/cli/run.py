@@ -25,6 +25,8 @@ UsageError: type[Exception] = typer.BadParameter.__mro__[1]
 
 def main() -> NoReturn:
     """The `barwright` command."""
+    # Before numpy is loaded: on matrices this small its threads only get in each other's way.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     sys.exit(run(sys.argv[1:]))
 
 

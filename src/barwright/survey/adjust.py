@@ -131,6 +131,11 @@ def _solve_sparse(normal: Floats, damping: Floats, right: Floats) -> Floats | No
     return step if np.all(np.isfinite(step)) else None
 
 
+def _scale(normal: Floats) -> Floats:
+    """What damping is a share of: the diagonal, kept off zero."""
+    return np.asarray(np.diagonal(normal) + 1e-12 * np.trace(normal) / max(len(normal), 1) + 1e-300)
+
+
 def adjust(
     evaluate: Evaluate,
     x: Floats,
@@ -159,9 +164,8 @@ def adjust(
         raise FloatingPointError("the residuals at the start are not finite numbers")
     normal, gradient = normal_equations(at, len(x))
     growth, last, steps = 2.0, np.inf, 0
-    while steps < most:
-        steps += 1
-        scale = np.diagonal(normal) + 1e-12 * np.trace(normal) / max(len(x), 1) + 1e-300
+    for steps in range(1, most + 1):
+        scale = _scale(normal)
         step = _solve(normal, damping * scale, -gradient)
         if step is None:
             damping, growth = max(damping * growth, 1e-8), growth * 2.0

@@ -69,7 +69,8 @@ class Snooped:
     Attributes:
         settled: the rest, adjusted.
         out: numbers of the readings left out.
-        either: for some of them, the readings that might be wrong in their stead.
+        either: for some of them, the readings that might be wrong in their stead; and readings
+            that contradict one another, none of which was left out.
     """
 
     settled: Settled
@@ -159,6 +160,7 @@ def snoop(
     settled = settle(pick(range(count)), range(count), x)
     out: list[int] = []
     either: list[tuple[int, ...]] = []
+    stuck: tuple[tuple[int, ...], ...] = ()
     most = max(1, count // 6)
     while len(out) < most and settled.freedom > 0:
         score = scores(settled, sigma_known=sigma_known)
@@ -167,10 +169,11 @@ def snoop(
             break
         number = settled.used[worst]
         alike = tuple(settled.used[j] for j in twins_of(settled, worst))
+        if alike and (len(alike) > len(settled.used) // 3 or settled.freedom == 1):
+            stuck = ((number, *alike),)
+            break
         if alike:
             either.append((number, *alike))
-            if len(alike) > len(settled.used) // 3 or settled.freedom == 1:
-                break
         rest = [i for i in settled.used if i != number]
         try:
             left = settle(pick(rest), rest, settled.x)
@@ -181,7 +184,7 @@ def snoop(
         settled = left
         out.append(number)
     settled, out = _taken_back(pick, settled, out, sigma_known=sigma_known)
-    kept = tuple(g for g in either if g[0] in out or g[0] in settled.used)
+    kept = (*(g for g in either if g[0] in out), *stuck)
     return Snooped(settled=settled, out=tuple(sorted(out)), either=kept)
 
 

@@ -24,6 +24,11 @@ OUTLIER = 5.0
 """Residuals beyond this many plus/minuses count as wrong readings while a start is judged."""
 ENOUGH = 6
 """Kinds of start to try before an answer with one wrong reading is believed."""
+SAME = 1e-2
+"""Answers whose forgiving misfit differs by less are one."""
+AGREE = 3
+"""So many starts of different kinds that lead to one answer make it believed, a few wrong
+readings or not."""
 STRONG, WEAK = 0.4, 0.33
 """Shares of the readings to spare above and below which a survey is strong or weak."""
 
@@ -186,6 +191,7 @@ def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> 
     rows = len(network.reading_of_row)
     best: _Try | None = None
     how, tried, others = "", 0, []
+    ends: list[tuple[float, _Try]] = []
     for groups, (name, group) in enumerate(starts(network, seed=seed, most=most), 1):
         found = []
         for start in group:
@@ -193,11 +199,16 @@ def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> 
             tried += 1
         first = min(found, key=lambda t: t.score)
         if not first.clean:
-            first = _mended(network, links, freedom, first)
+            met = next((end for score, end in ends if abs(score - first.score) < SAME), None)
+            before, first = first.score, met or _mended(network, links, freedom, first)
+            ends.append((before, first))
         if best is None or first.score < best.score:
             best, how = first, name
             others = [t.x for t in found if t.score < first.score + 12.0]
-        if best.clean or (best.good and groups >= _enough(best, freedom, rows)):
+        agree = sum(abs(end.score - best.score) < SAME for _, end in ends)
+        if best.clean:
+            break
+        if best.good and (agree >= AGREE or groups >= _enough(best, freedom, rows)):
             break
     assert best is not None  # noqa: S101 - there is always at least one start
     return Found(x=best.x, how=how, tried=tried, certain=best.good, others=tuple(others))

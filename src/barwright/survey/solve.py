@@ -141,7 +141,8 @@ def _residual(reading: Reading, network: Network, x: Floats, rows: Floats) -> fl
 
 def _fitted(whole: Network, snooped: Snooped) -> tuple[Fitted, ...]:
     settled = snooped.settled
-    doubted = {*snooped.out, *(i for group in snooped.either if len(group) <= FEW for i in group)}
+    open_ = [g for g in snooped.either if g[0] not in snooped.out and len(g) <= FEW]
+    doubted = {*snooped.out, *(i for group in open_ for i in group)}
     at = linearise(whole, settled.x)
     owner = whole.reading_of_row
     redundancy = dict(zip(settled.used, settled.quality.redundancy, strict=True))

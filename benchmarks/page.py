@@ -40,17 +40,21 @@ TIMES = 7
 PAINTED = """() => performance.getEntriesByName("first-contentful-paint")[0]?.startTime"""
 SLID = """async () => {
   const state = await import("/assets/js/state.js");
-  const canvas = document.querySelector("canvas");
-  const gl = canvas.getContext("webgl2");
-  const times = [];
+  const gl = document.querySelector("canvas").getContext("webgl2");
+  const [script, drawn] = [[], []];
+  const frame = () => new Promise((done) => requestAnimationFrame(done));
   for (let k = 1; k <= 60; k++) {
-    const start = performance.now();
+    let start = performance.now();
     state.angle.value = k;
+    await Promise.resolve();
+    script.push(performance.now() - start);
+    await frame();
+    start = performance.now();
     gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
-    times.push(performance.now() - start);
-    await new Promise((done) => requestAnimationFrame(done));
+    drawn.push(performance.now() - start);
+    await frame();
   }
-  return times;
+  return [script, drawn];
 }"""
 EDITED = """async (value) => {
   const state = await import("/assets/js/state.js");
@@ -93,7 +97,9 @@ def measure(browser: Browser, address: str) -> None:
     say("first paint, cold cache", paints)
     page = opened(browser, address)
     page.locator("#op-swing").click()
-    say("step of the slider, drawn", page.evaluate(SLID))
+    script, drawn = page.evaluate(SLID)
+    say("step of the slider, script", script)
+    say("  and its frame, in software", drawn)
     values = [f"61 {k}/32" for k in (9, 11, 13, 15, 17, 19, 21)]
     edits = []
     for value in values:

@@ -18,7 +18,7 @@ from PIL import Image
 PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
 WANTED = os.environ.get("BARWRIGHT_PICTURES") == "1"
 LARGEST = 200_000
-COLOURS = 128
+COLOURS = 224
 """Kept in a picture: the page is ink on paper, and so the files stay small."""
 
 

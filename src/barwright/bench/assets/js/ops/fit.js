@@ -40,12 +40,16 @@ function First({ f }) {
   </section>`;
 }
 
+/** @param {string} bar @param {number} amount @param {"in" | "mm"} unit */
+const left = (bar, amount, unit) =>
+  amount < 0.05 ? `Trim ${bar} in place before it is welded` : `Leave ${bar} ${fine(amount, unit)} ${unit} long at each fitted end and trim it in place`;
+
 /** What would raise the chance, in the order of what it brings. @param {{ f: FirstFit }} props */
 function Advice({ f }) {
   const unit = state.unit.value;
   const lines = [
     ...f.again.slice(0, 4).map((a) => `Take ${a.kind} ${a.marks.join(" ")}${a.line ? ` again (line ${a.line})` : ""}: +${percent(a.gain)}.`),
-    ...f.trim.slice(0, 4).map((t) => `Leave ${t.bar} ${fine(t.amount, unit)} ${unit} long at each fitted end and trim it in place: ${percent(t.before)} to ${percent(t.after)}.`),
+    ...f.trim.filter((t) => t.after > t.before + 0.005).slice(0, 4).map((t) => `${left(t.bar, t.amount, unit)}: ${percent(t.before)} to ${percent(t.after)}.`),
     ...f.open.slice(0, 4).map((o) => `Open ${o.what} by ${fine(o.by, unit)} ${unit}: +${percent(o.gain)}.`),
   ];
   if (!lines.length) return null;

@@ -27,7 +27,7 @@ export class Solids {
   scheme(name) {
     this.name = name;
     for (const [paint, colour] of Object.entries(COLOURS[name])) {
-      const made = (this.paints[paint] ??= new T.MeshLambertMaterial({ side: T.DoubleSide }));
+      const made = (this.paints[paint] ??= new T.MeshLambertMaterial());
       made.color.set(colour);
     }
     const ghost = /** @type {T.MeshLambertMaterial} */ (this.paints.ghost);

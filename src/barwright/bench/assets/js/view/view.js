@@ -58,7 +58,7 @@ export function start(canvas, labels, caption) {
     const touching = swings && leaf?.where && state.angle.value >= (leaf.contact ?? 1e9) - 0.05;
     where.visible = Boolean(touching);
     if (touching && leaf?.where) where.position.set(...leaf.where);
-    stage.now();
+    stage.draw();
   });
   effect(() => {
     state.things.value;

@@ -38,6 +38,15 @@ def test_nothing_stands_in_the_way_of_anyone(
     assert found == {}
 
 
+def test_the_check_for_obstacles_sees_one_that_was_planted(heron: Served, opened: Opened) -> None:
+    page = opened.page(heron, bypass_csp=True)
+    settled(page)
+    page.add_script_tag(path=str(AXE))
+    page.evaluate("document.querySelector('.card').append(document.createElement('button'))")
+    found = page.evaluate("async () => (await axe.run()).violations.map((v) => v.id)")
+    assert "button-name" in found
+
+
 @pytest.mark.parametrize("op", OPS)
 def test_a_phone_needs_no_sideways_scrolling(heron: Served, opened: Opened, op: str) -> None:
     page = opened.page(heron, PHONE)

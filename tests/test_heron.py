@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from barwright.job.load import load
 
 from barwright.findings import Level
+from barwright.job.load import load
 from barwright.route import build, solve
 
 HERON = Path(__file__).parent.parent / "examples" / "heron"

@@ -131,8 +131,8 @@ def _on_the_bench(s: Scene, way: Way) -> tuple[Way, ...]:
 
 
 def _alone(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
-    del left
-    return _try(s, piece, gone, 1)
+    """Straight, along any direction; but what a bolt goes through was tried along its axis."""
+    return _bolted(s, piece, left) or _try(s, piece, gone, 1)
 
 
 def _first(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
@@ -142,22 +142,16 @@ def _first(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
 
 
 def _with_two_moves(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
-    if _bolted(s, piece, {n for p in left for n in p if p != piece}):
-        return Way(
-            names=piece, state="closed", among=(), moves=(), met=tuple(n for p in left for n in p)
-        )
-    return _try(s, piece, gone, 2)
+    return _bolted(s, piece, left) or _try(s, piece, gone, 2)
 
 
-def _bolted(s: Scene, piece: Piece, loose: set[str]) -> bool:
-    """Whether a loose part still goes through the piece: it can but slide, and that was tried."""
-    mine = {*piece}
+def _bolted(s: Scene, piece: Piece, left: list[Piece]) -> Way | None:
+    """No way, where a loose part still goes through the piece: it can but slide along that."""
+    loose = {n for p in left for n in p if p != piece}
     held = {n for n in piece if not n.removesuffix("-twin").endswith("bolt")}
-    return any(
-        (a in held and b in loose) or (b in held and a in loose)
-        for a, b in s.all.meant
-        if not {a, b} <= mine
-    )
+    if any({a, b} & held and {a, b} & loose for a, b in s.all.meant):
+        return Way(names=piece, state="closed", among=(), moves=(), met=tuple(sorted(loose)))
+    return None
 
 
 def _in_company(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:

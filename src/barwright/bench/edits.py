@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
@@ -233,8 +234,14 @@ def _check(before: Texts, after: Texts) -> None:
 
 def faults_in(texts: Texts) -> tuple[Fault, ...]:
     """Everything wrong in the two files."""
+    return _faults(texts[JOB_FILE], texts[READINGS_FILE])
+
+
+@lru_cache(8)
+def _faults(toml: str, readings: str) -> tuple[Fault, ...]:
+    """Remembered: what stands after one edit stands before the next."""
     try:
-        parse(texts[JOB_FILE], texts[READINGS_FILE])
+        parse(toml, readings)
     except BadInput as wrong:
         return wrong.faults
     return ()

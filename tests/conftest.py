@@ -15,3 +15,6 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 settings.load_profile("house")
+
+collect_ignore_glob = ["*conftest.py"]
+"""Not searched for doctests: two modules of one name in one process would refuse each other."""

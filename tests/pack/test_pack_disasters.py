@@ -40,7 +40,7 @@ thickness = 5
 [plate.lug]
 sheet = "main"
 at = {{ origin = "A", along = "C", toward = "D" }}
-outline = [[0, 0], [{wide}, 0], [{wide}, 40], [0, 40]]
+outline = [[0, 20], [{wide}, 20], [{wide}, 60], [0, 60]]
 """
 READINGS = """kind,marks,value,plus_minus,note
 fixed,A,0 0 0,,
@@ -123,10 +123,7 @@ def test_packing_killed_100_times_at_random_moments_never_leaves_half_a_pack(tmp
 
 def test_a_disk_that_is_really_full_leaves_the_old_pack(tmp_path, capsys):
     folder, first = job(tmp_path / "job"), tmp_path / "first"
-    assert run(["pack", str(folder), "--out", str(first)]) in {
-        0,
-        1,
-    }  # a pack is written whatever the findings
+    assert run(["pack", str(folder), "--out", str(first)]) == 0
     size = sum(p.stat().st_size for p in first.rglob("*") if p.is_file())
     with small_disk(tmp_path / "disk", 3 * size // 2) as disk:
         shutil.copytree(first, disk / "pack")
@@ -179,10 +176,7 @@ def open_folder():
 def test_a_folder_that_may_not_be_written_is_named_and_left(open_folder, capsys):
     folder, place = job(open_folder / "job"), open_folder / "place"
     place.mkdir()
-    assert run(["pack", str(folder), "--out", str(place / "pack")]) in {
-        0,
-        1,
-    }  # a pack is written whatever the findings
+    assert run(["pack", str(folder), "--out", str(place / "pack")]) == 0
     before = whole(place / "pack")
     job(folder, wide=61)
     place.chmod(0o555)
@@ -215,10 +209,7 @@ def test_two_parts_with_one_file_s_name_are_refused(tmp_path, capsys):
 
 def test_a_job_that_changes_while_it_is_packed_leaves_the_old_pack(tmp_path, monkeypatch, capsys):
     folder, out = job(tmp_path / "job"), tmp_path / "pack"
-    assert run(["pack", str(folder), "--out", str(out)]) in {
-        0,
-        1,
-    }  # a pack is written whatever the findings
+    assert run(["pack", str(folder), "--out", str(out)]) == 0
     before, make = whole(out), writing.make
 
     def made_while_it_is_edited(*args, **more):

@@ -56,13 +56,19 @@ def frame_job(tolerance: dict[str, object] | None = None) -> Job:
     )
 
 
-def measured(rng: np.random.Generator) -> tuple[Reading, ...]:
+Spots = dict[str, tuple[float, float, float]]
+"""Where the marks of a yard truly are [mm]."""
+
+
+def measured(
+    rng: np.random.Generator, truth: Spots = TRUTH, tapes: str = TAPES
+) -> tuple[Reading, ...]:
     """One person's readings of the truth."""
-    at = {name: np.array(xyz) for name, xyz in TRUTH.items()}
+    at = {name: np.array(xyz) for name, xyz in truth.items()}
     rows: list[tuple[str, tuple[str, ...], float]] = []
     for axis, kind in enumerate(("station", "offset", "height")):
-        rows += [(kind, (name,), xyz[axis]) for name, xyz in TRUTH.items()]
-    for pair in TAPES.split(","):
+        rows += [(kind, (name,), xyz[axis]) for name, xyz in truth.items()]
+    for pair in tapes.split(","):
         a, b = pair.split()
         rows.append(("tape", (a, b), float(np.linalg.norm(at[a] - at[b]))))
     return tuple(
@@ -77,12 +83,12 @@ def measured(rng: np.random.Generator) -> tuple[Reading, ...]:
     )
 
 
-def adjusted(readings: tuple[Reading, ...], names: tuple[str, ...]) -> Array:
+def adjusted(readings: tuple[Reading, ...], names: tuple[str, ...], truth: Spots = TRUTH) -> Array:
     """Least squares in its plainest form, (n, 3): every reading here has one plus/minus.
 
     Gauss and Newton from the truth; the survey's own solver is held against it in the tests.
     """
-    x = np.array([TRUTH[name] for name in names])
+    x = np.array([truth[name] for name in names])
     for _ in range(4):
         rows, off = np.zeros((len(readings), x.size)), np.zeros(len(readings))
         for i, r in enumerate(readings):

@@ -8,12 +8,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from barwright.fits.gaps import Model
 from barwright.fits.gaps_bar import bar_model
 from barwright.fits.gaps_fittings import fittings
 from barwright.fits.gaps_leaf import leaf_model
-from barwright.fits.gaps_rows import assembled, joined, mirrored
+from barwright.fits.gaps_rows import MIRROR, mirrored
+from barwright.fits.gaps_seat import with_swing
 from barwright.fits.gaps_swing import Built, swing_row
+from barwright.geometry.vectors import Floats
 from barwright.swing.motion import Motion, Swing
 
 
@@ -65,31 +69,41 @@ def _leaf(
     model = leaf_model(built.job, built.marks, found)
     if model is None:
         return [], [*found.unknown, f"{motion.leaf} has no hinge and no latch whose gaps are known"]
-    both = [model] if twin is None else [model, mirrored(model, built.marks)]
-    moves = [motion] if twin is None else [motion, twin]
-    pairs = zip(both, moves, strict=True)
-    return [_swinging(built, m, by, met.get(by.leaf)) for m, by in pairs], []
+    axes = found.near.frame.matrix
+    hung = [_swinging(built, model, motion, met, np.array(axes).T[:2])]
+    if twin is not None:
+        other = mirrored(model, built.marks)
+        hung.append(_swinging(built, other, twin, met, MIRROR * np.array(axes).T[:2]))
+    return hung, []
 
 
 def _there(built: Built, name: str) -> bool:
     return any(bar.name == name for bar in built.bars.bars)
 
 
-def _swinging(built: Built, model: Model, motion: Motion, swing: Swing | None) -> Model:
-    row = swing_row(built, motion, swing) if swing is not None else None
-    return model if row is None else joined(model, assembled(model.name, "", [row]))
+def _swinging(
+    built: Built, model: Model, motion: Motion, met: dict[str, Swing], axes: Floats
+) -> Model:
+    """A leaf with the narrowest place of its swing; axes (2, 3) outward and the way of opening."""
+    swing = met.get(motion.leaf)
+    return with_swing(model, swing_row(built, motion, swing, axes) if swing is not None else None)
 
 
 def _bars(built: Built) -> tuple[Model, ...]:
-    """Coped bars with their twins; a leaf's own twin bars fit each other as the first ones do."""
+    """Coped bars with their twins; a leaf's own twin bars fit each other as the first ones do.
+
+    Of a bar that stands already nobody asks whether it will fit.
+    """
     found = list[Model]()
+    stands = {bar.name for bar in built.bars.bars if bar.stands}
     leafy = {name for leaf in built.job.leaf.values() for name in leaf.bars}
     for bar in built.bars.bars:
-        if bar.twin_of:
+        twin = bar.name in built.job.twin.of and bar.name not in leafy
+        twin = twin and bar.name + "-twin" not in stands
+        if bar.twin_of or (bar.stands and not twin):
             continue
         model = bar_model(built.job, built.marks, built.bars, bar)
         if model is not None:
-            found.append(model)
-            if bar.name in built.job.twin.of and bar.name not in leafy:
-                found.append(mirrored(model, built.marks))
+            found += [] if bar.stands else [model]
+            found += [mirrored(model, built.marks)] if twin else []
     return tuple(found)

@@ -24,8 +24,8 @@ Reals: TypeAlias = NDArray[np.floating[Any]]
 """Numbers of many builds, in single precision where there are many."""
 
 SLIDES = 0.12
-"""A row whose gap takes less than this share of a slide counts as not sliding at all: where a
-cope's edge runs nearly along the receiver's surface. Makers of models set it to nothing there."""
+"""A cope's row whose gap takes less than this share of a slide counts as not sliding at all:
+where its edge runs nearly along the receiver's surface. Makers of models set it to nothing."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,7 +143,7 @@ def judged(model: Model, values: Reals) -> Judged:
 
 def fit(model: Model, values: Reals) -> NDArray[np.bool_]:
     """(n,) whether builds fit, as `judged` but without telling the gaps apart."""
-    still = np.abs(model.slide) < SLIDES
+    still = model.slide == 0.0
     least, most = travel(model, values)
     held = values[still]
     inside = (held >= _column(model.low[still] - 1e-4, values)) & (
@@ -157,7 +157,7 @@ def travel(model: Model, values: Reals) -> tuple[Reals, Reals]:
     n = values.shape[1]
     least, most = np.full(n, -np.inf, values.dtype), np.full(n, np.inf, values.dtype)
     for sign in (1.0, -1.0):
-        rows = sign * model.slide >= SLIDES
+        rows = sign * model.slide > 0.0
         if np.any(rows):
             per = (1.0 / model.slide[rows]).astype(values.dtype)[:, None]
             scaled = values[rows] * per

@@ -17,6 +17,7 @@ from barwright.fits.gaps_fittings import Catch, Fittings
 from barwright.fits.gaps_hang import Design, Hanging, Vehicle, hanging
 from barwright.fits.gaps_made import doubt_of, warps
 from barwright.fits.gaps_rows import Row, assembled
+from barwright.fits.gaps_seat import seated
 from barwright.fits.gaps_surface import carried
 from barwright.geometry.vectors import Floats
 from barwright.job.load_cases import FitTable
@@ -32,6 +33,8 @@ ROUND = np.radians(np.arange(-75.0, 76.0, 25.0))
 ENGAGED = 1.0
 """Least overlap of stop and carrier that is left when the leaf has drooped [mm]; as the plates'
 own finding asks for: common practice, no source."""
+STEEP = 0.02
+"""A row that opens less than this with a millimetre of slide counts as not sliding at all."""
 STEP = 0.05
 """Of the differences that give the derivatives [mm]."""
 
@@ -60,7 +63,7 @@ def leaf_model(job: Job, marks: Marks, found: Fittings) -> Model | None:
         return None
     leaf = found.near.motion.leaf
     rig = _Rig(job, marks, found)
-    rows = [*rig.cheeks(), *rig.latch(), *rig.float_rows()]
+    rows = seated([*rig.cheeks(), *rig.latch(), *rig.float_rows()])
     return assembled(leaf, found.far.bar.name, rows, found.unknown)
 
 
@@ -125,6 +128,11 @@ class _Rig:
             longer=longer,
         )
 
+    def _aside(self, slope: Floats) -> float:
+        """What setting the whole axis aside the way of opening does, by a slope (3m,)."""
+        by_point = slope.reshape(-1, 3) @ self.design.axes[1]
+        return float(by_point[0] + (by_point[6] if self.inputs.toward else 0.0))
+
     def _shape(self, slope: Floats) -> dict[Doubt, float]:
         """What the leaf bar's own errors do, by a slope (3,) on its end in the hinge's frame."""
         moves = _end_moves(self.job, self.found, self.design.axes)
@@ -173,9 +181,11 @@ class _Rig:
             nominal=box.gap,
             low=gap.low,
             high=gap.high,
-            slide=float(way[0]),
+            slide=float(way[0]) if abs(way[0]) >= STEEP else 0.0,
             on_marks=self._by_mark(-self.slopes.post[:, c] @ way),
             on_doubts=on,
+            aside=self._aside(-self.slopes.post[:, c] @ way),
+            seats=True,
         )
 
     # ---- the latch
@@ -225,6 +235,7 @@ class _Rig:
             slide=float(slide),
             on_marks=self._by_mark(self.slopes.catch[:, 0]),
             on_doubts=on,
+            aside=self._aside(self.slopes.catch[:, 0]),
         )
 
     def _crosswise(self, catch: Catch, slide: float) -> Row:
@@ -242,9 +253,10 @@ class _Rig:
             nominal=0.0,
             low=-half,
             high=half,
-            slide=float(slide) if abs(slide) >= 0.12 else 0.0,
+            slide=float(slide) if abs(slide) >= STEEP else 0.0,
             on_marks=self._by_mark(self.slopes.catch[:, 1]),
             on_doubts=self._shape(self.made.catch[:, 1]) | self._pulls("opening"),
+            aside=self._aside(self.slopes.catch[:, 1]),
         )
 
     def _overlap(self, catch: Catch) -> list[Row]:

@@ -28,6 +28,8 @@ class Row:
         slide: how it opens with the part's free move.
         on_marks: its slope by a mark's number, (3,) each.
         on_doubts: what one sd of each error of making opens [mm].
+        aside: how it opens with the leaf's axis set aside, the way the leaf opens.
+        seats: whether it is of a saddle that finds its own place.
     """
 
     gap: GapOf
@@ -37,6 +39,8 @@ class Row:
     slide: float
     on_marks: Mapping[int, Floats]
     on_doubts: Mapping[Doubt, float]
+    aside: float = 0.0
+    seats: bool = False
 
 
 def assembled(name: str, bar: str, rows: list[Row], notes: tuple[str, ...] = ()) -> Model:

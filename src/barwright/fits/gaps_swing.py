@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.fits.gaps import Doubt, GapOf
+from barwright.fits.gaps import SLIDES, Doubt, GapOf
 from barwright.fits.gaps_leaf import cut_sd
 from barwright.fits.gaps_made import doubt_of
 from barwright.fits.gaps_rows import Row, fellow
@@ -51,15 +51,27 @@ class Built:
     parts: Parts
 
 
-def swing_row(built: Built, motion: Motion, swing: Swing) -> Row | None:
-    """The narrowest place of a swing; None where nothing stands near."""
+def swing_row(built: Built, motion: Motion, whole: Swing, axes: Floats) -> Row | None:
+    """The narrowest place of a swing; None where nothing stands near.
+
+    What comes to rest on purpose when the leaf is closed is set where the leaf brings it, so it
+    is not a gap that could come out wrong.
+
+    Args:
+        built: what is there.
+        motion: how the leaf moves.
+        whole: what it meets.
+        axes: (2, 3) out along the leaf, and the way it opens.
+    """
+    swing = whole if whole.first_contact is not None else whole.under_way or whole
     pair = swing.touches or swing.least_pair
     if pair is None:
         return None
     blocked = swing.first_contact is not None
     moving, standing = pair
     own = standing.startswith(f"{motion.twin_of or motion.leaf}.")
-    far = {} if own or blocked else _from_marks(built, motion, swing, moving, standing)
+    way = None if own or blocked else _way_of(built, motion, swing, pair)
+    along = np.zeros(2) if way is None else axes @ way
     return Row(
         gap=GapOf(
             name=f"{motion.leaf} swinging: {moving} past {standing}",
@@ -72,8 +84,9 @@ def swing_row(built: Built, motion: Motion, swing: Swing) -> Row | None:
         nominal=BLOCKED if blocked else swing.least_clearance,
         low=0.0,
         high=np.inf,
-        slide=0.0,
-        on_marks=far,
+        slide=float(along[0]) if abs(along[0]) >= SLIDES else 0.0,
+        aside=float(along[1]),
+        on_marks={} if way is None else _from_marks(built, motion, standing, way),
         on_doubts={} if blocked else _made(built, motion, standing, own=own),
     )
 
@@ -104,14 +117,14 @@ def _part(parts: Parts, name: str) -> Part | None:
     return next((p for p in parts.parts if p.name == name), None)
 
 
-def _from_marks(
-    built: Built, motion: Motion, swing: Swing, moving: str, standing: str
-) -> dict[int, Floats]:
+def _way_of(built: Built, motion: Motion, swing: Swing, pair: tuple[str, str]) -> Floats | None:
+    """Which way moving the leaf opens its narrowest place; None where a part is not found."""
+    mover, still = (_body(built, name) for name in pair)
+    return None if mover is None or still is None else _way(motion, swing, mover, still)
+
+
+def _from_marks(built: Built, motion: Motion, standing: str, way: Floats) -> dict[int, Floats]:
     """The axis' mark against those that carry the standing part."""
-    mover, still = _body(built, moving), _body(built, standing)
-    if mover is None or still is None:
-        return {}
-    way = _way(motion, swing, mover, still)
     found = {_axis_mark(built, motion): way}
     if standing in built.job.bar:
         near = np.array(motion.through)[None]

@@ -43,7 +43,7 @@ def test_pair_readings_do_not_hide_what_is_crooked():
     told = readings(frame(shift=(0.0, 0.0, 4.0)))
     marks = solve(told)
     assert abs(departure(marks, "AL", "AR").off[2]) < 3.0
-    found = symmetry(marks, told, free=unforced(told))
+    found = symmetry(marks, told, free=unforced(marks, told))
     assert found.measured
     assert found.pairs[0].off[2] == pytest.approx(-4.0, abs=1e-6)
     assert found.pairs[0].sd == pytest.approx([math.sqrt(2.0)] * 3)
@@ -51,12 +51,13 @@ def test_pair_readings_do_not_hide_what_is_crooked():
 
 def test_symmetry_that_was_only_assumed_is_said_to_be():
     told = tuple(r for r in readings(frame()) if r.kind == "pair" or r.marks[0].endswith("L"))
-    assert unforced(told) is not None
+    alone = solve(told)
+    assert not symmetry(alone, told, free=unforced(alone, told)).measured
     floating = Reading(line=90, kind="tape", marks=("AR", "BL"), value=1000.0, plus_minus=1.0)
     marks = solve(
         (*told, floating.model_copy(update={"value": math.dist(frame()["AR"], LEFT["B"])}))
     )
-    found = symmetry(marks, (*told, floating), free=unforced((*told, floating)))
+    found = symmetry(marks, (*told, floating), free=unforced(marks, (*told, floating)))
     assert not found.measured
     (finding,) = check_twins(found)
     assert finding.level is Level.LOOK

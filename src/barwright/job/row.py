@@ -58,6 +58,7 @@ def _reading(row: Row, kind: str, value: Any, plus_minus: float) -> Reading:  # 
             "at" if kind == "fixed" else "value": value,
             "plus_minus": plus_minus,
             "note": row.note,
+            "written": row.value,
         }
     )
 

@@ -33,6 +33,10 @@ LEAST = 0.02
 
 WORSE = 400.0
 """A reading whose loss makes the marks this many times worse known (in mm²) is not left out."""
+TRIED = 6
+"""How many of the most unlikely readings are tried, one at a time."""
+GROSS = 20.0
+"""A w so many times its critical value that the survey is bent out of shape by it."""
 ALIKE = 0.98
 """Correlation beyond which two readings' tests cannot be told apart."""
 
@@ -172,20 +176,42 @@ def snoop(
         if alike and (len(alike) > len(settled.used) // 3 or settled.freedom == 1):
             stuck = ((number, *alike),)
             break
-        if alike:
+        found = _without_one(pick, settled, score)
+        if found is None:
+            break
+        gone, settled = found
+        if alike and gone == number:
             either.append((number, *alike))
+        out.append(gone)
+    settled, out = _taken_back(pick, settled, out, sigma_known=sigma_known)
+    kept = (*(g for g in either if g[0] in out), *stuck)
+    return Snooped(settled=settled, out=tuple(sorted(out)), either=kept)
+
+
+def _without_one(
+    pick: Callable[[Sequence[int]], Network], settled: Settled, score: Floats
+) -> tuple[int, Settled] | None:
+    """The most unlikely reading's number, and the adjustment without it; None where none can go.
+
+    The next in line is tried where the rest would not hold without the first; and where the
+    survey is so far off that the test, which is linear, may name a neighbour, those nearly as
+    unlikely are tried too and the one without which the rest fit best goes.
+    """
+    order = np.argsort(-score, kind="stable")[:TRIED]
+    gross = score[order[0]] > GROSS
+    found: list[tuple[int, Settled]] = []
+    for k in order:
+        if score[k] <= 1.0 or (found and not (gross and score[k] > 0.3 * score[order[0]])):
+            break
+        number = settled.used[int(k)]
         rest = [i for i in settled.used if i != number]
         try:
             left = settle(pick(rest), rest, settled.x)
         except np.linalg.LinAlgError:
-            break
-        if left.covariance.trace() > WORSE * settled.covariance.trace():
-            break
-        settled = left
-        out.append(number)
-    settled, out = _taken_back(pick, settled, out, sigma_known=sigma_known)
-    kept = (*(g for g in either if g[0] in out), *stuck)
-    return Snooped(settled=settled, out=tuple(sorted(out)), either=kept)
+            continue
+        if left.covariance.trace() <= WORSE * settled.covariance.trace():
+            found.append((number, left))
+    return min(found, key=lambda f: f[1].adjusted.cost, default=None)
 
 
 def _taken_back(

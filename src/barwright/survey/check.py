@@ -15,6 +15,8 @@ LOOSE = 3.0
 """Doubt in a mark beyond which a person should look [mm, one sd]."""
 UNCHECKED = 0.1
 """Redundancy below which a wrong reading would hardly show."""
+BY_DESIGN = frozenset({"fixed"})
+"""Kinds that are known rather than read: nothing is expected to check them."""
 
 
 def _shown(value: float, *, angle: bool) -> str:
@@ -189,15 +191,19 @@ def _weak(marks: Marks) -> Finding:
 
 
 def _unchecked(marks: Marks) -> Iterator[Finding]:
-    bare = [f.reading for f in marks.fitted if f.redundancy < UNCHECKED and not f.suspect]
+    bare = [
+        f.reading
+        for f in marks.fitted
+        if f.redundancy < UNCHECKED and not f.suspect and f.reading.kind not in BY_DESIGN
+    ]
     if bare and marks.freedom > 0:
         lines = ", ".join(str(r.line) for r in bare[:12]) + (" …" if len(bare) > 12 else "")
         yield Finding(
             code="survey.unchecked",
             level=Level.LOOK,
             subject="readings.csv",
-            says=f"{len(bare)} readings are hardly checked by any other (lines {lines}): an inch "
-            "of error there would go into the marks unseen.",
+            says=f"{len(bare)} readings are hardly checked by any other (lines {lines}): a slip "
+            "there would go into the marks unseen.",
             measured=float(len(bare)),
             allowed=0.0,
             source="redundancy numbers below 0.1",
@@ -207,7 +213,8 @@ def _unchecked(marks: Marks) -> Iterator[Finding]:
 
 def _uncertain(marks: Marks) -> Iterator[Finding]:
     report = marks.report
-    if not report.certain:
+    explained = bool(report.left_out) and report.chi2 <= report.chi2_allowed
+    if not report.certain and not explained:
         yield Finding(
             code="survey.start",
             level=Level.LOOK,

@@ -164,7 +164,15 @@ def _best_side(network: Network, x: Floats, slides: tuple[str, ...]) -> tuple[Fl
         mirrored |= signs[0] * signs[1] * signs[2] < 0.0 and not flat
         if _sides(image) > _sides(best):
             best = image
-    return best, mirrored
+    return best, mirrored and not _turns_over(x, slides)
+
+
+def _turns_over(x: Floats, free: tuple[str, ...]) -> bool:
+    """Whether a mirror image is the same shape turned over: all in a plane, and free to turn."""
+    spread = np.linalg.svd(x - x.mean(axis=0), compute_uv=False)
+    turns = sum(name.startswith("about") for name in free)
+    rank = int((spread > 1e-6 * spread[0]).sum())
+    return (rank == 2 and turns == 3) or (rank == 1 and turns >= 2)
 
 
 def placed(network: Network, x: Floats) -> tuple[Floats, Datum]:

@@ -166,3 +166,45 @@ def faults_in(readings: Sequence[Reading], radius_of: Mapping[str, float]) -> tu
         f for r in readings for f in (*_marks(r), *_spread(r), *_value(r), *_radius(r, radius_of))
     ]
     return (*found, *_contradictions(readings))
+
+
+def unclosed(readings: Sequence[Reading]) -> tuple[Fault, ...]:
+    """Tapes longer than the way round by other tapes: no triangle can be made of them.
+
+    Asked only where no answer was found; a survey with readings to spare leaves the wrong one
+    out instead.
+    """
+    tapes = [r for r in readings if r.kind == "tape" and r.value is not None]
+    found = []
+    for r in tapes:
+        way = _way_round(r, [t for t in tapes if t is not r])
+        if way and (r.value or 0.0) > way[0] + 5.0 * r.plus_minus:
+            found.append(
+                fault(
+                    r,
+                    "value",
+                    read=f"tape {' '.join(r.marks)}, {r.value:g} mm",
+                    expected=f"no more than the way round by {', '.join(way[1])}, {way[0]:g} mm: "
+                    "the tapes cannot close",
+                    do="take the longer and the shorter ones again, and look at their units",
+                )
+            )
+    return tuple(found)
+
+
+def _way_round(r: Reading, tapes: Sequence[Reading]) -> tuple[float, tuple[str, ...]] | None:
+    """The shortest way by tapes from one mark of a reading to the other: length, marks between."""
+    start, end = r.marks
+    best: dict[str, tuple[float, tuple[str, ...]]] = {start: (0.0, ())}
+    for _ in range(len(tapes)):
+        before = dict(best)
+        for t in tapes:
+            for a, b in (t.marks, t.marks[::-1]):
+                if a not in best:
+                    continue
+                reach = best[a][0] + (t.value or 0.0)
+                if reach < best.get(b, (math.inf, ()))[0]:
+                    best[b] = (reach, (*best[a][1], a) if a != start else ())
+        if best == before:
+            break
+    return best.get(end)

@@ -176,6 +176,27 @@ def _lines(network: Network, names: Sequence[str]) -> str:
     return "no reading" if not lines else "line " + ", ".join(str(i) for i in lines[:8])
 
 
+def _only_line(network: Network, names: Sequence[str]) -> int | None:
+    """The line to look at, where a single reading is about these marks."""
+    lines = [r.line for r in network.readings if set(r.marks) & set(names)]
+    return lines[0] if len(lines) == 1 else None
+
+
+_ALIKE = str.maketrans({"0": "o", "1": "i", "l": "i", "-": None, "_": None})
+
+
+def _meant(network: Network, group: Sequence[str]) -> str:
+    """The mark that was probably meant by a lone one: it looks the same but for how it is typed."""
+    if len(group) != 1:
+        return ""
+
+    def looks(name: str) -> str:
+        return name.casefold().translate(_ALIKE)
+
+    near = [n for n in network.names if n != group[0] and looks(n) == looks(group[0])]
+    return f"did you mean {near[0]}? If not, " if near else ""
+
+
 def floating_faults(network: Network, x: Floats, loose: Loose) -> tuple[Fault, ...]:
     """One fault for every mark or group that floats, with the readings that would hold it."""
     out = []
@@ -191,11 +212,13 @@ def floating_faults(network: Network, x: Floats, loose: Loose) -> tuple[Fault, .
             Fault(
                 file=FILE,
                 entry="marks",
+                line=_only_line(network, group),
                 read=f"{_lines(network, group)} about {' '.join(few)}",
                 expected=f"{what}: {len(wanted)} more reading{'s' * (len(wanted) != 1)} needed"
                 if wanted
                 else f"{what}: nothing gives its size or holds it together",
-                do=f"take {take}" if take else "tape between the marks, each to three others",
+                do=_meant(network, group)
+                + (f"take {take}" if take else "tape between the marks, each to three others"),
             )
         )
     return tuple(out)

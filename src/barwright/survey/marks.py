@@ -161,4 +161,4 @@ class Marks:
     def sd(self, name: str) -> Point:
         """One standard deviation of a mark's x, y and z [mm]."""
         i = 3 * self._index[name]
-        return point(np.sqrt(np.diag(self.covariance)[i : i + 3]))
+        return point(np.sqrt(np.maximum(np.diag(self.covariance)[i : i + 3], 0.0)))

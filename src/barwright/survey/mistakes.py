@@ -68,7 +68,8 @@ def _centimetres(value: float) -> Iterator[_Guess]:
 def _swapped(text: str) -> Iterator[str]:
     for i in range(len(text) - 1):
         a, b = text[i], text[i + 1]
-        if a.isdigit() and b.isdigit() and a != b:
+        leads = i == 0 or not text[i - 1].isdigit()
+        if a.isdigit() and b.isdigit() and a != b and not (leads and b == "0"):
             yield text[:i] + b + a + text[i + 2 :]
 
 
@@ -105,6 +106,12 @@ def _digits(r: Reading) -> Iterator[_Guess]:
             value = _parsed(other, r.kind, unit)
             if value is not None:
                 yield _Guess(says=f"two digits swapped, {other} and not {text}", value=value)
+
+
+def _point(value: float) -> Iterator[_Guess]:
+    """The decimal point one place off, or a nought too many or too few."""
+    yield _Guess(says="ten times too long, the decimal point or a nought", value=value / 10.0)
+    yield _Guess(says="ten times too short, the decimal point or a nought", value=value * 10.0)
 
 
 def _hooks(r: Reading, radius_of: Mapping[str, float]) -> Iterator[_Guess]:
@@ -165,6 +172,7 @@ def guesses(r: Reading, radius_of: Mapping[str, float]) -> tuple[_Guess, ...]:
         *_inches(r.value),
         *hooks,
         *_digits(r),
+        *_point(r.value),
         *_sign(r),
         *_centimetres(r.value),
     )

@@ -1,13 +1,15 @@
-"""What to measure next: which one reading would make the least known mark better known.
+"""What to measure next: which one reading would make the least known bar better known.
 
 A new reading with gradient row j and plus/minus s takes Q jᵀ j Q / (s² + j Q jᵀ) from the
 covariance Q. All candidates are weighed at once from what that does to the largest sd of any
-mark (the root of the largest eigenvalue of its 3 × 3 block).
+bar's one end against its other (the root of the largest eigenvalue of the 3 × 3 covariance of
+their difference); where no bar is to be made, of any mark. Where it is known as badly in several
+directions no single reading shrinks that, and the root of the summed squares is weighed instead.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +24,8 @@ REACH = 5000.0
 """How far apart two marks may be for one tape [mm]."""
 NEAREST = 150.0
 """Closer than this a tape says little and hooks badly [mm]."""
+WORTH = 0.005
+"""A reading that gains less than this share is not worth taking."""
 USUAL: Mapping[str, float] = {
     "tape": 0.8,
     "height": 0.8,
@@ -135,32 +139,81 @@ def _spread(blocks: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(np.linalg.eigvalsh(blocks)[..., -1], 0.0)))
 
 
-def gains(covariance: Floats, wished: Wishes, *, watch: int = 6) -> Floats:
-    """By what share each candidate would shrink the largest sd of any mark, (m,).
+def _targets(names: Sequence[str], spans: Sequence[tuple[str, str]]) -> NDArray[np.intp]:
+    """(t, 2) mark numbers of what is to be known better: bars end to end, or marks (then -1)."""
+    index = {name: i for i, name in enumerate(names)}
+    known = [(index[a], index[b]) for a, b in spans if a in index and b in index and a != b]
+    return np.array(known or [(i, -1) for i in range(len(names))], dtype=np.intp)
 
-    Exact for the marks watched (the least known ones); the others only get better, so the gain
-    is never overstated.
-    """
-    n = len(covariance) // 3
-    q = covariance.reshape(n, 3, n, 3)
-    spread = _spread(q[np.arange(n), :, np.arange(n), :])
-    worst = np.argsort(-spread)[:watch]
-    i, j = wished.marks[:, 0], wished.marks[:, 1]
-    gi, gj = wished.gradient[:, 0], wished.gradient[:, 1]
-    single = (j < 0)[:, None]
-    gj, j = np.where(single, 0.0, gj), np.where(j < 0, 0, j)
-    own = (
+
+def _block(q: Floats, i: NDArray[np.intp], j: NDArray[np.intp]) -> Floats:
+    """(t, 3, 3) covariance of mark i less mark j, of mark i alone where j is -1."""
+    single = (j < 0)[:, None, None]
+    apart = q[i, :, i] + q[j, :, j] - q[i, :, j] - q[j, :, i]
+    return np.asarray(np.where(single, q[i, :, i], apart))
+
+
+def _felt(q: Floats, wished: Wishes, i: int, j: int) -> Floats:
+    """(m, 3) Q jᵀ of every candidate, at mark i less mark j."""
+    rows = q[i] if j < 0 else q[i] - q[j]
+    first, second = wished.marks[:, 0], np.maximum(wished.marks[:, 1], 0)
+    felt = np.einsum("amb,mb->ma", rows[:, first], wished.gradient[:, 0])
+    return np.asarray(felt + np.einsum("amb,mb->ma", rows[:, second], _second(wished)))
+
+
+def _second(wished: Wishes) -> Floats:
+    return np.where((wished.marks[:, 1] < 0)[:, None], 0.0, wished.gradient[:, 1])
+
+
+def _own(q: Floats, wished: Wishes) -> Floats:
+    """(m,) j Q jᵀ of every candidate."""
+    i, j = wished.marks[:, 0], np.maximum(wished.marks[:, 1], 0)
+    gi, gj = wished.gradient[:, 0], _second(wished)
+    return np.asarray(
         np.einsum("ma,mab,mb->m", gi, q[i, :, i, :], gi)
         + np.einsum("ma,mab,mb->m", gj, q[j, :, j, :], gj)
         + 2.0 * np.einsum("ma,mab,mb->m", gi, q[i, :, j, :], gj)
     )
-    after = np.zeros(len(i))
-    for k in worst:
-        felt = np.einsum("amb,mb->ma", q[k][:, i], gi) + np.einsum("amb,mb->ma", q[k][:, j], gj)
-        left = q[k, :, k, :] - felt[:, :, None] * felt[:, None, :] / (1.0 + own)[:, None, None]
-        after = np.maximum(after, _spread(left))
-    rest = np.delete(spread, worst)
-    after = np.maximum(after, float(rest.max(initial=0.0)))
+
+
+def _size(blocks: Floats) -> Floats:
+    """Root of the summed squares of the sd along the three axes, of blocks (..., 3, 3)."""
+    return np.asarray(np.sqrt(np.maximum(np.trace(blocks, axis1=-2, axis2=-1), 0.0)))
+
+
+def gains(
+    covariance: Floats,
+    wished: Wishes,
+    *,
+    targets: NDArray[np.intp] | None = None,
+    watch: int = 6,
+    spread_of: Callable[[Floats], Floats] = _spread,
+) -> Floats:
+    """By what share each candidate would shrink the largest sd among the targets, (m,).
+
+    Exact for the targets watched (the least known ones); the others only get better, so the
+    gain is never overstated.
+
+    Args:
+        covariance: (3n, 3n) of the marks [mm²].
+        wished: the candidates.
+        targets: (t, 2) mark numbers: one mark less another, or one alone (-1); None for every
+            mark.
+        watch: how many targets are followed.
+        spread_of: (..., 3, 3) covariances to the figure that is to shrink.
+    """
+    n = len(covariance) // 3
+    q = covariance.reshape(n, 3, n, 3)
+    if targets is None:
+        targets = np.column_stack((np.arange(n), np.full(n, -1)))
+    spread = spread_of(_block(q, targets[:, 0], targets[:, 1]))
+    worst = np.argsort(-spread)[:watch]
+    own = 1.0 + _own(q, wished)[:, None, None]
+    after = np.full(len(wished.kinds), float(np.delete(spread, worst).max(initial=0.0)))
+    for i, j in targets[worst]:
+        felt = _felt(q, wished, int(i), int(j))
+        left = _block(q, np.array([i]), np.array([j])) - felt[:, :, None] * felt[:, None, :] / own
+        after = np.maximum(after, spread_of(left))
     return np.asarray(1.0 - after / max(float(spread[worst[0]]), 1e-300))
 
 
@@ -170,16 +223,26 @@ def next_readings(
     covariance: Floats,
     readings: Sequence[Reading],
     *,
+    spans: Sequence[tuple[str, str]] = (),
     most: int = 5,
 ) -> tuple[Candidate, ...]:
-    """The readings most worth taking next, best first, with the gain in per cent."""
-    wished = wishes(names, x, readings)
+    """The readings most worth taking next, best first, with the gain in per cent.
+
+    Args:
+        names: the marks, n of them.
+        x: (n, 3) where they are [mm].
+        covariance: (3n, 3n) [mm²].
+        readings: those taken.
+        spans: the bars to be made, end mark to end mark: the gain is on the least known of
+            them; without any, on the least known mark.
+        most: how many to name.
+    """
+    wished, targets = wishes(names, x, readings), _targets(names, spans)
     if not wished.kinds:
         return ()
-    gain = gains(covariance, wished)
-    likely = np.argsort(-np.round(gain, 6), kind="stable")[: 6 * most]
-    gain[likely] = gains(covariance, wished.some(likely), watch=len(names))
-    order = likely[np.argsort(-np.round(gain[likely], 6), kind="stable")][:most]
+    order, gain = _best(covariance, wished, targets, _spread, most)
+    if not len(order):  # as badly known in several directions: one reading mends one of them
+        order, gain = _best(covariance, wished, targets, _size, most)
     return tuple(
         Candidate(
             kind=wished.kinds[k],
@@ -187,5 +250,25 @@ def next_readings(
             gain=round(100.0 * float(gain[k]), 2),
         )
         for k in order
-        if gain[k] > 1e-4
     )
+
+
+def _best(
+    covariance: Floats,
+    wished: Wishes,
+    targets: NDArray[np.intp],
+    spread_of: Callable[[Floats], Floats],
+    most: int,
+) -> tuple[NDArray[np.intp], Floats]:
+    """Numbers of the candidates worth taking, best first, and the gain of every candidate."""
+    gain = gains(covariance, wished, targets=targets, spread_of=spread_of)
+    likely = np.argsort(-np.round(gain, 6), kind="stable")[: 6 * most]
+    gain[likely] = gains(
+        covariance,
+        wished.some(likely),
+        targets=targets,
+        watch=len(targets),
+        spread_of=spread_of,
+    )
+    order = likely[np.argsort(-np.round(gain[likely], 6), kind="stable")][:most]
+    return order[gain[order] > WORTH], gain

@@ -14,7 +14,7 @@ from barwright.job.schema import Reading
 from barwright.survey.blunders import Settled, Snooped, fails, snoop
 from barwright.survey.compile import names_of, network_of
 from barwright.survey.equations import Network, departures, linearise
-from barwright.survey.faults import FILE, faults_in
+from barwright.survey.faults import FILE, faults_in, unclosed
 from barwright.survey.floating import find_loose, floating_faults, general_position
 from barwright.survey.marks import Fitted, Marks, Mistake, Report, Rival
 from barwright.survey.mistakes import mistakes_in
@@ -45,6 +45,7 @@ def solve(
     readings: Sequence[Reading],
     *,
     radius_of: Mapping[str, float] = NONE,
+    spans: Sequence[tuple[str, str]] = (),
     sigma_known: bool = True,
     seed: int = 1,
 ) -> Marks:
@@ -53,6 +54,7 @@ def solve(
     Args:
         readings: as written down; no starting coordinates are asked for.
         radius_of: outside radius [mm] of the tube whose centreline a mark lies on.
+        spans: the bars to be made, mark to mark: what is to be measured next is weighed by them.
         sigma_known: whether the plus/minus is believed when readings are judged (Baarda's w)
             or only their proportions (Pope's tau).
         seed: of the random starts.
@@ -86,7 +88,9 @@ def solve(
         rivals=tuple(rival_of(snooped.settled, rival) for rival in rivals),
         mistakes=mistakes_in(suspects, snooped.settled, radius_of),
     )
-    return _marks(whole, snooped, found, told=told, seed=seed)
+    marks = _marks(whole, snooped, found, told=told, seed=seed)
+    wanted = next_readings(names, marks.xyz, marks.covariance, readings, spans=spans)
+    return replace(marks, next_reading=wanted)
 
 
 def _held_together(network: Network) -> int:
@@ -105,6 +109,9 @@ def _held_together(network: Network) -> int:
 
 def _loose_here(network: Network, x: Floats) -> BadInput:
     """What to say where the shape at the solution leaves something loose."""
+    open_ = unclosed(network.readings)
+    if open_:
+        return BadInput(*open_)
     for least in (1e-6, 1e-5, 1e-4, 1e-3):
         loose = find_loose(network, x, least=least)
         if loose is not None:
@@ -184,7 +191,6 @@ def _marks(whole: Network, snooped: Snooped, found: Found, *, told: _Told, seed:
         fitted=_fitted(whole, snooped),
         sigma0=sigma0,
         freedom=settled.freedom,
-        next_reading=next_readings(whole.names, settled.x, covariance, whole.readings),
         rank_defect=settled.datum.missing,
         mirrored=settled.datum.mirrored,
         rivals=told.rivals,

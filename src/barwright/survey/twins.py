@@ -8,20 +8,28 @@ not measured, and that is said.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from barwright.findings import Finding, Level
 from barwright.geometry.vectors import Floats, Point, point
-from barwright.job.errors import BadInput
 from barwright.job.schema import Reading
+from barwright.survey.blunders import settle
+from barwright.survey.compile import names_of, network_of
 from barwright.survey.derived import covariance_among
+from barwright.survey.floating import find_loose
 from barwright.survey.marks import Marks
-from barwright.survey.solve import NONE, solve
+from barwright.survey.solve import NONE
 
 MIRROR = np.array((1.0, -1.0, 1.0))
+ASIDE = 20.0
+"""Nearer to the centre plane a mark has no twin but itself [mm]."""
+FACING = 60.0
+"""Farther from the other's mirror image two marks are no pair [mm]."""
+DRAWN = 400
+"""Surveys drawn for the doubt of a twin's fit."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +57,7 @@ class Symmetry:
     Attributes:
         pairs: every pair, the farthest off first.
         rms: root mean square of all their departures [mm].
-        measured: False where the survey does not hold together without the pair readings.
+        measured: False where no pair's two marks hold without the pair readings.
     """
 
     pairs: tuple[Departure, ...]
@@ -76,10 +84,30 @@ class TwinFit:
     fits: bool
 
 
-def pairs_of(readings: Sequence[Reading]) -> tuple[tuple[str, str], ...]:
-    """The pairs the readings speak of, each once."""
-    found = dict.fromkeys(r.marks for r in readings if r.kind == "pair")
-    return tuple((m[0], m[1]) for m in found)
+def pairs_of(
+    readings: Sequence[Reading], marks: Marks | None = None
+) -> tuple[tuple[str, str], ...]:
+    """The pairs the readings speak of, then those that stand where pairs would, each once.
+
+    Args:
+        readings: as written down.
+        marks: where they are; without it only pair readings count.
+    """
+    told = dict.fromkeys(r.marks for r in readings if r.kind == "pair")
+    found = [(m[0], m[1]) for m in told]
+    known = {name for pair in found for name in pair}
+    return (*found, *(p for p in _facing(marks) if not known & set(p))) if marks else tuple(found)
+
+
+def _facing(marks: Marks) -> Iterator[tuple[str, str]]:
+    """Marks left and right of the centre plane, each the nearest to the other's mirror image."""
+    left, right = (np.flatnonzero(s * marks.xyz[:, 1] > ASIDE) for s in (1.0, -1.0))
+    if not (len(left) and len(right)):
+        return
+    apart = np.linalg.norm(marks.xyz[left][:, None] - (marks.xyz[right] * MIRROR)[None], axis=2)
+    for i, j in enumerate(apart.argmin(axis=1)):
+        if apart[:, j].argmin() == i and apart[i, j] <= FACING:
+            yield marks.names[left[i]], marks.names[right[j]]
 
 
 def departure(marks: Marks, left: str, right: str) -> Departure:
@@ -101,43 +129,71 @@ def departure(marks: Marks, left: str, right: str) -> Departure:
     )
 
 
-def unforced(readings: Sequence[Reading], radius_of: Mapping[str, float] = NONE) -> Marks | None:
-    """The survey adjusted without its pair readings; None where it does not hold then."""
-    rest = tuple(r for r in readings if r.kind != "pair")
-    try:
-        return solve(rest, radius_of=radius_of)
-    except BadInput:
+def unforced(
+    marks: Marks, readings: Sequence[Reading], radius_of: Mapping[str, float] = NONE
+) -> Marks | None:
+    """The survey adjusted again without its pair readings; None where it does not hold then.
+
+    Marks that nothing but pair readings speak of are not in it.
+
+    Args:
+        marks: the survey with them: where to start, and which readings it left out.
+        readings: as written down.
+        radius_of: as given to `solve`.
+    """
+    out = set(marks.report.left_out)
+    rest = [r for r in readings if r.kind != "pair" and r.line not in out]
+    if len(rest) + len(out) == len(readings):
+        return marks
+    names = names_of(rest)
+    x = np.array([marks.at(name) for name in names]).reshape(-1, 3)
+    network = network_of(rest, radius_of, names)
+    if not rest or find_loose(network, x) is not None:
         return None
+    try:
+        settled = settle(network, range(len(rest)), x)
+    except np.linalg.LinAlgError:
+        return None
+    return replace(marks, names=names, xyz=settled.x, covariance=settled.covariance)
 
 
-def symmetry(marks: Marks, readings: Sequence[Reading], *, free: Marks | None = None) -> Symmetry:
+def symmetry(
+    marks: Marks,
+    readings: Sequence[Reading],
+    *,
+    free: Marks | None = None,
+    pairs: Sequence[tuple[str, str]] | None = None,
+) -> Symmetry:
     """How symmetrical the frame is.
 
     Args:
         marks: the survey with all its readings.
         readings: as written down.
         free: the survey without the pair readings (`unforced`), where it holds.
+        pairs: left and right; None takes those of the pair readings.
     """
     told = free or marks
-    found = [departure(told, left, right) for left, right in pairs_of(readings) if left in told]
+    pairs = pairs_of(readings) if pairs is None else pairs
+    found = [departure(told, a, b) for a, b in pairs if a in told and b in told]
     found.sort(key=lambda d: -math.hypot(*d.off))
     square = [c * c for d in found for c in d.off]
     return Symmetry(
         pairs=tuple(found),
         rms=math.sqrt(sum(square) / max(len(square), 1)),
-        measured=free is not None,
+        measured=free is not None and (bool(found) or not pairs),
     )
 
 
 def _set_in(part: Floats, seat: Floats) -> Floats:
-    """The part (m, 3) turned and slid, never mirrored, to lie on its seat as well as it goes.
+    """Parts (…, m, 3) turned and slid, never mirrored, to lie on their seats as well as they go.
 
     Source: Kabsch 1976 (from memory).
     """
-    a, b = part.mean(axis=0), seat.mean(axis=0)
-    u, _, vt = np.linalg.svd((part - a).T @ (seat - b))
-    side = np.diag((1.0, 1.0, float(np.sign(np.linalg.det(u @ vt)))))
-    return np.asarray((part - a) @ (u @ side @ vt) + b)
+    a, b = part.mean(axis=-2, keepdims=True), seat.mean(axis=-2, keepdims=True)
+    u, _, vt = np.linalg.svd(np.swapaxes(part - a, -1, -2) @ (seat - b))
+    side = np.ones(u.shape[:-1])
+    side[..., 2] = np.sign(np.linalg.det(u @ vt))
+    return np.asarray((part - a) @ ((u * side[..., None, :]) @ vt) + b)
 
 
 def twin_fit(
@@ -158,25 +214,28 @@ def twin_fit(
     names = (*lefts, *rights)
     count = len(lefts)
 
-    def worst(p: Floats) -> float:
-        set_in = _set_in(p[:count] * MIRROR, p[count:])
-        return float(np.linalg.norm(set_in - p[count:], axis=1).max())
+    def worst(p: Floats) -> Floats:
+        set_in = _set_in(p[..., :count, :] * MIRROR, p[..., count:, :])
+        return np.asarray(np.linalg.norm(set_in - p[..., count:, :], axis=-1).max(axis=-1))
 
     at = np.array([marks.at(name) for name in names])
-    off = worst(at)
+    off = float(worst(at))
     random = np.random.default_rng(7)
     q = covariance_among(marks, names)
     values, vectors = np.linalg.eigh(q)
     spread = vectors * np.sqrt(np.maximum(values, 0.0))
-    drawn = [worst(at + (spread @ random.normal(size=len(q))).reshape(-1, 3)) for _ in range(200)]
+    drawn = worst(at + (random.normal(size=(DRAWN, len(q))) @ spread.T).reshape(DRAWN, -1, 3))
     return TwinFit(part=part, gap=gap, off=off, sd=float(np.std(drawn)), fits=off <= gap)
+
+
+_NONE = Departure(left="", right="", off=(0.0, 0.0, 0.0), sd=(0.0, 0.0, 0.0), beyond=0.0)
 
 
 def check_twins(found: Symmetry, fits: Sequence[TwinFit] = ()) -> tuple[Finding, ...]:
     """What a person has to know about left and right."""
-    if not found.pairs:
+    if not found.pairs and found.measured:
         return ()
-    worst = found.pairs[0]
+    worst = found.pairs[0] if found.pairs else _NONE
     out = math.hypot(*worst.off)
     sure = any(d.beyond > 1.0 for d in found.pairs)
     said = (

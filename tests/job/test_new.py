@@ -38,7 +38,7 @@ def test_it_asks_about_every_table_a_first_job_needs(tmp_path):
     answered(sheet)
     asked = set(tomllib.loads(sheet.read_text()))
     frame = {"job", "default_plus_minus", "stock", "bender", "bar"}
-    assert asked == frame | {"leaf", "sheet", "strength", "twin"}
+    assert asked == frame | {"standing", "leaf", "sheet", "strength", "twin"}
     assert asked < set(Job.model_fields)
 
 

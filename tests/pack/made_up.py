@@ -6,6 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from barwright.findings import Finding, Level
+from barwright.fits.chance_result import FirstFit
+from barwright.fits.make import Fits
 from barwright.geometry.pose import frame
 from barwright.job.schema import Job
 from barwright.plates.part import Etch, Fold, Hardware, Loop, Part, Parts
@@ -103,6 +105,8 @@ class MadeUp:
     parts: Parts
     swings: tuple
     findings: tuple
+    fits: Fits
+    first_fit: FirstFit
 
 
 def build(unit="mm", parts=(CHEEK, BRACKET), hardware=()):
@@ -146,6 +150,8 @@ def build(unit="mm", parts=(CHEEK, BRACKET), hardware=()):
         parts=Parts(parts=parts, hardware=hardware),
         swings=(swing,),
         findings=findings,
+        fits=Fits(),
+        first_fit=FirstFit(chance=None),
     )
 
 

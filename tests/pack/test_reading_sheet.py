@@ -84,7 +84,7 @@ def test_the_sheet_says_what_to_measure_in_the_user_s_unit(job):
     assert "inches" in first
     for word in ("from above", "left side", "front", "A", "B", "C", "D"):
         assert word in first
-    for word in ("23 7/16 ± 1/16", "15 1/2", "measure again", "worth 31.2 %", "A B C", "bolted"):
+    for word in ("23 7/16 ± 1/16", "15 1/2", "measure again", "worth 31.3 %", "A B C", "bolted"):
         assert word in table.replace("\n", " ")
 
 
@@ -155,7 +155,7 @@ def test_the_form_with_values_reads_back_as_the_same_readings(job, tmp_path):
 
 def test_rows_count_once_they_are_filled_in(job, tmp_path):
     text = form_csv(job, solved(job), values=True)
-    waiting = "# tape,A D,,,worth 31.2 %"
+    waiting = "# tape,A D,,,worth 31.3 %"
     assert waiting in text
     filled = text.replace(waiting, "tape,A D,12 1/4,,")
     again = load(folder(tmp_path / "again", filled))

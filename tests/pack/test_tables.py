@@ -23,7 +23,7 @@ def test_the_cut_list_is_in_the_job_s_unit_and_millimetres():
     bar = build("in").bars.named("brace")
     assert float(brace["cut length [in]"]) == pytest.approx(bar.cut_length / 25.4, abs=5e-4)
     assert float(brace["cut length [mm]"]) == pytest.approx(bar.cut_length, abs=0.05)
-    assert brace["cut length [tape]"] == "47 9/16"
+    assert brace["cut length [tape]"] == "47 19/32"
     assert brace["from against"] == "post-rear"
     assert len(brace["straights [in]"].split()) == len(brace["bends [deg]"].split()) + 1
 

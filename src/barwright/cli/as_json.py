@@ -93,6 +93,7 @@ def bar(built: BuiltBar) -> Object:
         "turns": [math.degrees(a) for a in built.table.turns],
         "mass": built.mass,
         "twin_of": built.twin_of,
+        "stands": built.stands,
         "ends": {"from": _end(built.start), "to": _end(built.finish)},
     }
 

@@ -129,8 +129,10 @@ def show_checked(console: Console, build: Build) -> None:
         f"{count(build.bars.bars, 'bar')}, {count(build.swings, 'leaf')}, "
         f"{count(build.parts.parts, 'part')}",
     )
-    if build.bars.bars:
-        _show(console, f"Bars, {unit}", _bars(build.bars.bars, unit))
+    if build.bars.to_make:
+        _show(console, f"Bars, {unit}", _bars(build.bars.to_make, unit))
+    if stand := [bar.name for bar in build.bars.bars if bar.stands]:
+        console.print(f"Standing already: {', '.join(stand)}", markup=False)
     if build.swings:
         _show(console, "Leaves", _leaves(build, unit))
     if build.first_fit.chance is not None:

@@ -43,8 +43,24 @@ def reference_faults(
     for name in job.fit:
         yield from fit_faults(book, name)
     yield from strength_faults(book)
+    yield from _standing(book)
     yield from _twin(book)
     yield from _trims(book)
+
+
+def _standing(book: Book) -> Iterator[Fault]:
+    """The bars that are there already; a twin that is there goes by its own name."""
+    if any(book.lost(t) for t in ("bar", "leaf")):
+        return
+    for name in dict.fromkeys(book.job.standing.bars):
+        yield from unknown_name(
+            book,
+            ("standing", "bars"),
+            name,
+            known=book.bars_and_twins,
+            what="a bar of job.toml",
+            add=f"take {name} out",
+        )
 
 
 def _trims(book: Book) -> Iterator[Fault]:

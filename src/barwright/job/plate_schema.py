@@ -35,6 +35,8 @@ class Sheet(Entry):
         kerf: width of the cut [mm] that the cutter's path is not yet offset for; 0 where the
             service offsets it, as most do.
         grain: direction of rolling in the flat pattern [rad]; None where it does not matter.
+        sizes: length and width of the sheets and offcuts at hand [mm], which parts are laid out on;
+            empty takes 600 × 300, 1200 × 600 and 2500 × 1250 mm (common practice, no source).
     """
 
     thickness: PositiveLength
@@ -43,6 +45,7 @@ class Sheet(Entry):
     k_factor: Between0And1 | None = None
     kerf: SomeLength = 0.0
     grain: Angle | None = None
+    sizes: tuple[tuple[PositiveLength, PositiveLength], ...] = ()
 
 
 class Bought(Entry):

@@ -277,6 +277,19 @@ class Leaf(Entry):
     cable: CableRun | None = None
 
 
+class Standing(Entry):
+    """[standing]: which bars are on the vehicle already.
+
+    They are there for everything to be coped to, hung on and kept clear of, and carry their share
+    of the load; nothing of them is bought, sawn, bent or put up.
+
+    Attributes:
+        bars: their names; every other bar is made.
+    """
+
+    bars: tuple[Name, ...] = ()
+
+
 class Twin(Entry):
     """[twin]: which leaves and parts are made mirrored too."""
 
@@ -289,8 +302,8 @@ class Job(Entry):
     Attributes:
         job: name and units.
         readings: what was measured.
-        stock, bender, saw, bar, leaf, sheet, plate, bought, fitting, twin: the tables of job.toml,
-            by name.
+        stock, bender, saw, bar, standing, leaf, sheet, plate, bought, fitting, twin: the tables of
+            job.toml, by name.
         fit, load, strength: how things fit, what pushes, and how the frame is held and judged.
         tolerance: how well the shop makes things.
         trim: what the mock-up taught, taken off the parts.
@@ -303,6 +316,7 @@ class Job(Entry):
     bender: FrozenMap[Bender] = FrozenMap()
     saw: Saw = Saw()
     bar: FrozenMap[Bar] = FrozenMap()
+    standing: Standing = Standing()
     leaf: FrozenMap[Leaf] = FrozenMap()
     sheet: FrozenMap[Sheet] = FrozenMap()
     plate: FrozenMap[PlateTable] = FrozenMap()
@@ -348,6 +362,7 @@ __all__ = [
     "Reading",
     "Saw",
     "Sheet",
+    "Standing",
     "Stock",
     "Tolerance",
     "Trim",

@@ -86,8 +86,14 @@ def _names(old: Iterable[str], new: Iterable[str]) -> list[str]:
 
 def _bar(name: str, old: Facts | None, new: Facts | None) -> Change | None:
     if old is None or new is None:
-        return Change(kind="bar", name=name, what="new" if old is None else "gone")
+        what, again = ("new" if old is None else "gone"), new is not None and not _stands(new)
+        return Change(kind="bar", name=name, what=what, again=again)
     says, large, most = list[str](), False, 0.0
+    if _stands(old) != _stands(new):
+        says.append(
+            "stands already, and was to be made" if _stands(new) else "to be made, and stood"
+        )
+        large = not _stands(new)
     for key in ("stock", "od", "wall"):
         if old[key] != new[key]:
             says.append(f"{key} {old[key]} -> {new[key]}")
@@ -100,7 +106,13 @@ def _bar(name: str, old: Facts | None, new: Facts | None) -> Change | None:
             most = max(most, by) if unit == "mm" and math.isfinite(by) else most
     if not says:
         return None
-    return Change(kind="bar", name=name, what="changed", says=tuple(says), most=most, again=large)
+    again = large and not _stands(new)
+    return Change(kind="bar", name=name, what="changed", says=tuple(says), most=most, again=again)
+
+
+def _stands(bar: Facts) -> bool:
+    """Whether a bar is on the vehicle already; packs of old did not say."""
+    return bool(bar.get("stands", False))
 
 
 _BAR_KEYS = (

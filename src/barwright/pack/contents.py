@@ -10,28 +10,28 @@ from typing import TYPE_CHECKING
 from barwright.findings import Finding, Level
 from barwright.pack.aside import beside
 from barwright.pack.bend_pages import bends_pdf
-from barwright.pack.cutting_pages import cutting_files
+from barwright.pack.cutting_pages import cutting_files, sheet_sizes
 from barwright.pack.dxf import dxf_bytes
 from barwright.pack.glb import glb_bytes
 from barwright.pack.guide_pages import guide_pdf
 from barwright.pack.listing import findings_csv, plate_masses
 from barwright.pack.names import file_name
-from barwright.pack.nest import SIZES
+from barwright.pack.nest import sizes_of
 from barwright.pack.order_pages import order_pdf
 from barwright.pack.outlines import flat_drawing
+from barwright.pack.rotary import rotary_cuts
 from barwright.pack.summary import summary_pdf
-from barwright.pack.tables import cut_list, hardware_list, order_sheet, stock_list
+from barwright.pack.tables import cut_list, hardware_list, order_sheet, reach, stock_list
 from barwright.pack.twins import for_cutting
 from barwright.pack.wrap_pages import plates_pdf, wraps_pdf
 
 if TYPE_CHECKING:
+    from barwright.plates.part import Part
     from barwright.route import Build
 
 Files = dict[str, bytes]
 Found = tuple[Finding, ...]
 
-
-_LARGEST = f"{SIZES[-1][0]:.0f} × {SIZES[-1][1]:.0f} mm"
 
 NO_STEP = Finding(
     code="pack.step",
@@ -80,7 +80,7 @@ def _flats(build: Build, _: Found) -> tuple[Files, Found]:
 def _templates(build: Build, _: Found) -> tuple[Files, Found]:
     unit, job = build.job.job.unit, build.job.job.name
     made = {
-        "templates/tube-ends.pdf": wraps_pdf(build.bars.bars, unit, job),
+        "templates/tube-ends.pdf": wraps_pdf(build.bars.to_make, unit, job, build.bars),
         "templates/plates.pdf": plates_pdf(build.parts.parts, unit, job),
     }
     return {name: data for name, data in made.items() if data}, ()
@@ -89,8 +89,9 @@ def _templates(build: Build, _: Found) -> tuple[Files, Found]:
 def _lists(build: Build, _: Found) -> tuple[Files, Found]:
     files = {p.name: dxf_name(p.name) for p in build.parts.parts}
     made = {
-        "lists/cut-list.csv": cut_list(build) if build.bars.bars else None,
-        "lists/stock.csv": stock_list(build) if build.bars.bars else None,
+        "lists/cut-list.csv": cut_list(build) if build.bars.to_make else None,
+        "lists/stock.csv": stock_list(build),
+        "lists/rotary-cuts.csv": rotary_cuts(build),
         "lists/order-sheet.csv": order_sheet(build, plate_masses(build), files) if files else None,
         "lists/hardware.csv": hardware_list(build),
     }
@@ -100,14 +101,23 @@ def _lists(build: Build, _: Found) -> tuple[Files, Found]:
 def _cutting(build: Build, _: Found) -> tuple[Files, Found]:
     files, too_large = cutting_files(build)
     return files, tuple(
-        Finding(
-            code="pack.nest",
-            level=Level.LOOK,
-            subject=f"part {name}",
-            says=f"larger than a sheet of {_LARGEST}, so it is not nested",
-            remedy="order it by its own drawing, or cut it from a larger sheet",
-        )
-        for name in too_large
+        _too_large(build, part) for part in build.parts.parts if part.name in too_large
+    )
+
+
+def _too_large(build: Build, part: Part) -> Finding:
+    long, wide = reach(part)
+    sheet = sizes_of((part.material, part.thickness), sheet_sizes(build))[-1]
+    return Finding(
+        code="pack.nest",
+        level=Level.LOOK,
+        subject=f"part {part.name}",
+        says=f"{long:.0f} × {wide:.0f} mm and the room to cut round it are more than the largest "
+        f"sheet of {part.material}, {sheet[0]:.0f} × {sheet[1]:.0f} mm, so it is not laid out",
+        measured=long,
+        allowed=max(sheet),
+        unit="mm",
+        remedy="order it by its own drawing, or name a larger sheet: sizes in its [sheet]",
     )
 
 

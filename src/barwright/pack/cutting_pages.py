@@ -14,6 +14,7 @@ from barwright.pack.pages import fitted, framed, paragraph
 from barwright.pack.paper import Book, Sheet, sheet_for, text_width
 from barwright.pack.tables import Column, table
 from barwright.pack.units import in_unit, number, shop, tape
+from barwright.tubes.bend_sheet import bent_already
 from barwright.tubes.nesting import Nesting, StockBar, cost, nestings
 
 if TYPE_CHECKING:
@@ -31,15 +32,24 @@ def cutting_files(build: Build) -> tuple[dict[str, bytes], tuple[str, ...]]:
     grain = frozenset(
         (s.material, s.thickness) for s in build.job.sheet.values() if s.grain is not None
     )
-    sheets, too_large = plans(build.parts.parts, grain=grain)
+    sheets, too_large = plans(build.parts.parts, grain=grain, sizes=sheet_sizes(build))
     files: dict[str, bytes] = {}
     if tubes:
         files["lists/cut-plan.csv"] = cut_plan(tubes, build.job.job.unit)
     for i, plan in enumerate(sheets):
         files[f"nest/{sheet_name(plan, i)}.dxf"] = dxf_bytes(nest_drawing(plan))
-    if tubes or sheets:
+    if tubes or sheets or build.bars.to_make:
         files["sheets/cutting.pdf"] = _book(build, tubes, sheets)
     return files, too_large
+
+
+def sheet_sizes(build: Build) -> dict[tuple[str, float], tuple[tuple[float, float], ...]]:
+    """The sheets the job says there are, by material and thickness [mm]."""
+    found: dict[tuple[str, float], tuple[tuple[float, float], ...]] = {}
+    for sheet in build.job.sheet.values():
+        key = (sheet.material, sheet.thickness)
+        found[key] = (*found.get(key, ()), *sheet.sizes)
+    return found
 
 
 def sheet_name(plan: SheetPlan, i: int) -> str:
@@ -80,7 +90,7 @@ def _book(build: Build, tubes: tuple[Nesting, ...], sheets: tuple[SheetPlan, ...
     sheet = sheet_for(unit)
     book = Book(sheet, f"{job}: cutting")
     money = cost(build.job, tubes) if tubes else None
-    for page in _tube_pages(tubes, sheet, unit):
+    for page in _tube_pages(tubes, sheet, unit, not_sawn(build)):
         items, (x0, _, x1, y1) = framed(sheet, "Saw", job)
         if money is not None:
             words = f"all stock costs {number(money, 2)}"
@@ -91,8 +101,25 @@ def _book(build: Build, tubes: tuple[Nesting, ...], sheets: tuple[SheetPlan, ...
     return book.close()
 
 
-def _tube_pages(tubes: tuple[Nesting, ...], sheet: Sheet, unit: str) -> Iterator[Drawing]:
-    """Stock after stock, bar after bar, down each page from its upper left corner."""
+def not_sawn(build: Build) -> str:
+    """Which bars need no stock, and why; empty where all do."""
+    stand = [bar.name for bar in build.bars.bars if bar.stands]
+    bent = [bar.name for bar in build.bars.to_make if bent_already(build.job, bar)]
+    said = []
+    if bent:
+        said.append(f"Bent already, cut to length by their own sheets: {', '.join(bent)}.")
+    if stand:
+        said.append(f"Not sawn, for they stand on the vehicle: {', '.join(stand)}.")
+    return " ".join(said)
+
+
+def _tube_pages(
+    tubes: tuple[Nesting, ...], sheet: Sheet, unit: str, rest: str
+) -> Iterator[Drawing]:
+    """Stock after stock, bar after bar, down each page from its upper left corner.
+
+    What needs no stock is said at the end.
+    """
     _, (x0, y0, x1, y1) = framed(sheet, "", "")
     page, y = list[Primitive](), 0.0
     for plan in tubes:
@@ -110,6 +137,11 @@ def _tube_pages(tubes: tuple[Nesting, ...], sheet: Sheet, unit: str) -> Iterator
             y -= BAR
             page += _stock_bar(plan, bar, i + 1, (0.0, y, x1 - x0), unit)
         y -= 8.0
+    words, after = paragraph(rest, (0.0, y - 2.0), x1 - x0)
+    if page and after < y0 - y1:
+        yield tuple(page)
+        page, (words, _) = [], paragraph(rest, (0.0, -2.0), x1 - x0)
+    page += words
     if page:
         yield tuple(page)
 

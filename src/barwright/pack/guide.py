@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from barwright.findings import Finding, Level
 from barwright.geometry.vectors import Point
 from barwright.pack.ends import meets
-from barwright.pack.units import shop, tape
+from barwright.pack.tables import work_on
+from barwright.pack.units import counted, shop, tape
 from barwright.plates.part import Hardware, Part
 from barwright.plates.trim import words
 from barwright.tubes.bars import BuiltBar
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 AT_ONCE = 5
 """Bars put up in one step: as many as a page shows well."""
+
+FEW = 12
+"""Bars told one by one on the first page; more stand in the cut list alone."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +37,7 @@ class Step:
         adds: names of the bars, plates and bought things that come in with it.
         close: whether the picture looks at what is added from near.
         share: how far the leaves are opened in the picture, 0 to 1.
+        shows: what the step is about and the picture shows in colour, where nothing comes in.
         explode: for things added, the unit direction each is drawn apart in.
         hold: what must be proven before going on; empty where there is no hold point.
         checks: what is ticked and signed before going on.
@@ -41,6 +46,7 @@ class Step:
     title: str
     says: tuple[str, ...]
     adds: tuple[str, ...] = ()
+    shows: tuple[str, ...] = ()
     close: bool = False
     share: float = 0.0
     explode: tuple[tuple[str, Point], ...] = ()
@@ -55,30 +61,69 @@ def steps(build: Build, stage: str) -> tuple[Step, ...]:
     build has that; a mock-up, which is not welded, goes fitting by fitting.
     """
     known = _known(build) if stage == "metal" else ()
+    welds = next((i for i, (state, _) in enumerate(known) if state == "weld"), len(known))
+    worked_out = tuple(step for _, step in known)
+    before = worked_out[:welds] or (*_bars(build), *_fittings(build, stage), *_leaves(build))
     return (
-        _first(stage),
+        *_standing(build),
+        *_first(build, stage),
         *_trims(build),
-        *(known or (*_bars(build), *_fittings(build, stage), *_leaves(build))),
+        *before,
         _last(build),
+        *worked_out[welds:],
     )
 
 
-def _known(build: Build) -> tuple[Step, ...]:
-    """The steps the build-up stage found; nothing where the build has none."""
+def _standing(build: Build) -> Iterator[Step]:
+    """What is on the vehicle already, so that nobody makes it again."""
+    stand = [bar.name for bar in build.bars.bars if bar.stands]
+    if stand:
+        yield Step(
+            title="What stands already",
+            says=(
+                f"On the vehicle, and grey on every page: {', '.join(stand)}.",
+                "Nothing of it is bought, sawn or put up; all that follows is held against it.",
+                "Measure again what you are not sure of before anything is cut.",
+            ),
+        )
+
+
+def _known(build: Build) -> tuple[tuple[str, Step], ...]:
+    """The steps the build-up stage found, each with its state; nothing where there are none."""
     found: Buildup | None = getattr(build, "buildup", None)
     plates = {p.name for p in build.parts.parts} | {h.name for h in build.parts.hardware}
     return tuple(
-        Step(
-            title=step.title,
-            says=step.says,
-            adds=step.adds,
-            close=bool(step.adds) and {*step.adds} <= plates,
-            explode=step.explode,
-            hold=step.hold,
-            checks=step.checks,
+        (
+            step.state,
+            Step(
+                title=step.title,
+                says=tuple(_with_lengths(build, step.adds, step.says)),
+                adds=step.adds,
+                shows=tuple(dict.fromkeys(name for pair in step.seams for name in pair)),
+                close=bool(step.adds) and {*step.adds} <= plates,
+                explode=step.explode,
+                hold=step.hold,
+                checks=step.checks,
+                share=1.0 if step.state == "prove" and step.title.startswith("Swing ") else 0.0,
+            ),
         )
         for step in (found.steps if found else ())
     )
+
+
+def _with_lengths(build: Build, adds: tuple[str, ...], says: tuple[str, ...]) -> Iterator[str]:
+    """A step's lines, each bar that comes in with its length, bends and what its ends meet."""
+    unit = build.job.job.unit
+    lines = {b.name: _bar_line(b, unit) for b in build.bars.to_make if b.name in adds}
+    for text in says:
+        name, colon, rest = text.partition(": ")
+        if colon and name in lines:
+            yield f"{lines.pop(name)} {rest[:1].upper()}{rest[1:]}"
+        else:
+            yield from lines.values()
+            lines = {}
+            yield text
+    yield from lines.values()
 
 
 def _trims(build: Build) -> Iterator[Step]:
@@ -98,7 +143,7 @@ def _trims(build: Build) -> Iterator[Step]:
         )
 
 
-def _first(stage: str) -> Step:
+def _first(build: Build, stage: str) -> Iterator[Step]:
     if stage == "board":
         says = (
             "Cut the flats of board (flat/ or nest/). Each carries its name and joint numbers.",
@@ -106,14 +151,27 @@ def _first(stage: str) -> Step:
             "Try them on the vehicle. Swing the leaf by hand. Measure what is off.",
             "Put what you measured into the readings, and pack again for metal.",
         )
-        return Step(title="Make the mock-up", says=says)
-    says = (
-        "Print templates/tube-ends.pdf at 100 % and lay a ruler on the bars on every page.",
-        "Saw the tubes by sheets/cutting.pdf, bend them by sheets/bending.pdf.",
-        "Wrap each template round its tube's end, mark, cut, and file till it sits without light.",
-        "Keep the bar's name on every piece: some differ from their twin by a millimetre.",
-    )
-    return Step(title="Saw, bend and cope the bars", says=says)
+        yield Step(title="Make the mock-up", says=says)
+    elif build.bars.to_make:
+        yield Step(
+            title="Saw, bend and cope the bars",
+            shows=tuple(bar.name for bar in build.bars.to_make),
+            says=(
+                "Print templates/tube-ends.pdf at 100 % and lay a ruler on the bars on every page.",
+                "Saw the tubes by sheets/cutting.pdf, bend them by sheets/bending.pdf.",
+                "Wrap each template round its tube's end, mark and cut; file till no light shows.",
+                "Keep the bar's name on every piece: some differ from their twin by a millimetre.",
+                *_pieces(build),
+            ),
+        )
+
+
+def _pieces(build: Build) -> Iterator[str]:
+    """What is to be made, a line a bar, where that is few enough to read."""
+    bars = build.bars.to_make
+    if len(bars) <= FEW:
+        unit = build.job.job.unit
+        yield from (_bar_line(bar, unit, work_on(build, bar) + "; ") for bar in bars)
 
 
 def order(bars: tuple[BuiltBar, ...]) -> list[list[BuiltBar]]:
@@ -136,10 +194,10 @@ def _needs(bar: BuiltBar) -> set[str]:
 
 
 def _bars(build: Build) -> Iterator[Step]:
-    """The standing bars, those first that others are coped against."""
+    """The bars that do not swing, those first that others are coped against."""
     unit = build.job.job.unit
     movers = {name for motion in build.motions for name in motion.bars}
-    standing = tuple(bar for bar in build.bars.bars if bar.name not in movers)
+    standing = tuple(bar for bar in build.bars.to_make if bar.name not in movers)
     for ready in order(standing):
         for i in range(0, len(ready), AT_ONCE):
             some = ready[i : i + AT_ONCE]
@@ -153,14 +211,15 @@ def _bars(build: Build) -> Iterator[Step]:
             )
 
 
-def _bar_line(bar: BuiltBar, unit: str) -> str:
+def _bar_line(bar: BuiltBar, unit: str, first: str = "") -> str:
+    """A bar's length, its bends, and what its ends meet."""
     ends = [
-        f"{end.mark} to {' and '.join(meets(end))}" for end in (bar.start, bar.finish) if meets(end)
+        f"{end.mark} to {' and '.join(meets(end))}" if meets(end) else f"{end.mark} square"
+        for end in (bar.start, bar.finish)
     ]
-    bends = f", {len(bar.table.bends)} bends" if bar.table.bends else ""
-    length = f"{shop(bar.cut_length, unit)} ({tape(bar.cut_length, unit)})"
-    where = "; ".join(ends) or f"from {bar.start.mark} to {bar.finish.mark}, ends square"
-    return f"{bar.name}: {length}{bends}; {where}."
+    bends = f", {counted(len(bar.table.bends), 'bend')}" if bar.table.bends else ""
+    length = f"{shop(bar.cut_length, unit)} ({tape(bar.cut_length, unit)} by tape)"
+    return f"{bar.name}: {first}{length}{bends}; {'; '.join(ends)}."
 
 
 def _fittings(build: Build, stage: str) -> Iterator[Step]:

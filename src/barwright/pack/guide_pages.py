@@ -16,7 +16,7 @@ from barwright.pack.pages import Box, framed, paragraph
 from barwright.pack.paper import Book, Sheet, sheet_for, wrapped
 from barwright.pack.picture import Hull, Shape, Tube, View, picture, tube_of
 from barwright.pack.plate_faces import faces_of
-from barwright.pack.scene import body_shapes, leaf_of_bar, leaf_pose
+from barwright.pack.scene import THERE, body_shapes, leaf_of_bar, leaf_pose
 
 if TYPE_CHECKING:
     from barwright.route import Build
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 APART = 120.0
 """Parts are drawn apart no further than this [mm]."""
 
-NEW, NEW_PLATE, THERE = "#e08a2e", "#3f8f63", "#c3ccd4"
+NEW, NEW_PLATE = "#e08a2e", "#3f8f63"
 
 
 def guide_pdf(build: Build, stage: str) -> bytes:
@@ -33,7 +33,7 @@ def guide_pdf(build: Build, stage: str) -> bytes:
     book = Book(sheet, f"{build.job.job.name}: build guide")
     todo = steps(build, stage)
     everything = _things(build, 0.0)
-    there: set[str] = set()
+    there = {bar.name for bar in build.bars.bars if bar.stands}
     for i, step in enumerate(todo):
         page = _page(build, step, (i + 1, len(todo)), sheet, (everything, there))
         book.page(page, mark=f"{i + 1} {step.title}")
@@ -45,11 +45,12 @@ Things = dict[str, list[Shape]]
 
 
 def _things(build: Build, share: float) -> Things:
-    """Name -> shapes, in the colours of what is new."""
+    """Name -> shapes, in the colours of what is new; what stands on the vehicle is grey."""
     made: Things = {}
     for bar in build.bars.bars:
         pose = leaf_pose(build, leaf_of_bar(build, bar.name), share)
-        made[bar.name] = [tube_of(bar.centreline, bar.radius, NEW, pose)]
+        colour = THERE if bar.stands else NEW
+        made[bar.name] = [tube_of(bar.centreline, bar.radius, colour, pose)]
     for part in build.parts.parts:
         pose = leaf_pose(build, part.rides, share) or Pose()
         made[part.name] = list(faces_of(part, NEW_PLATE, pose))
@@ -135,11 +136,13 @@ def _shifted(shape: Shape, by: Floats) -> Shape:
 
 
 def _picked(step: Step, shown: Things, there: set[str]) -> list[Shape]:
-    """What stands already in grey, what is new in colour; all of it where nothing is new."""
-    if not step.adds:
+    """What is there in grey, what is new or spoken of in colour; all of it where nothing is."""
+    told = step.adds or step.shows
+    if not told:
         return [s for name, shapes in shown.items() if name in there for s in shapes]
-    old = [_grey(s) for name, shapes in shown.items() if name in there for s in shapes]
-    return [*old, *(s for name in step.adds for s in shown.get(name, []))]
+    rest = [shapes for name, shapes in shown.items() if name in there and name not in told]
+    old = [_grey(s) for shapes in rest for s in shapes]
+    return [*old, *(s for name in told for s in shown.get(name, []))]
 
 
 def _grey(shape: Shape) -> Shape:

@@ -9,7 +9,9 @@ cells further apart than they need.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,7 +33,12 @@ GAP = 6.0
 common practice, no source."""
 
 SIZES = ((600.0, 300.0), (1200.0, 600.0), (2500.0, 1250.0))
-"""Length and width of sheets and offcuts [mm], smallest first; common practice, no source."""
+"""Length and width of sheets and offcuts [mm], smallest first, where the job names none; common
+practice, no source."""
+
+Size = tuple[float, float]
+Kind = tuple[str, float]
+"""Material and thickness [mm]."""
 
 Mask = NDArray[np.bool_]
 
@@ -66,36 +73,50 @@ class SheetPlan:
 
 
 def plans(
-    parts: tuple[Part, ...], *, grain: frozenset[tuple[str, float]] = frozenset()
+    parts: tuple[Part, ...],
+    *,
+    grain: frozenset[Kind] = frozenset(),
+    sizes: Mapping[Kind, tuple[Size, ...]] = MappingProxyType({}),
 ) -> tuple[tuple[SheetPlan, ...], tuple[str, ...]]:
     """Sheets for all parts, by material and thickness; and the parts too large for a sheet.
 
     Args:
         parts: as made; mirrored ones are laid out as they are cut.
         grain: (material, thickness) of sheets whose grain matters: half turns only.
+        sizes: length and width [mm] of the sheets there are of a (material, thickness); `SIZES`
+            for the rest.
     """
-    kinds: dict[tuple[str, float], list[Part]] = {}
+    kinds: dict[Kind, list[Part]] = {}
     for part in parts:
         kinds.setdefault((part.material, part.thickness), []).append(for_cutting(part))
     sheets: list[SheetPlan] = []
     left: list[str] = []
     for kind, mine in kinds.items():
         turns = (0.0, math.pi) if kind in grain else tuple(math.pi / 2 * k for k in range(4))
-        size, made, too_large = _smallest(mine, turns)
+        size, made, too_large = _smallest(mine, turns, sizes_of(kind, sizes))
         sheets += [_plan(kind, size, laid) for laid in made]
         left += too_large
     return tuple(sheets), tuple(left)
 
 
+def sizes_of(kind: Kind, sizes: Mapping[Kind, tuple[Size, ...]]) -> tuple[Size, ...]:
+    """The sheets there are of a material and thickness, the smallest area first.
+
+    >>> sizes_of(("a36", 3.0), {("a36", 3.0): ((900.0, 700.0), (500.0, 400.0))})
+    ((500.0, 400.0), (900.0, 700.0))
+    """
+    return tuple(sorted(sizes.get(kind) or SIZES, key=math.prod))
+
+
 def _smallest(
-    parts: list[Part], turns: tuple[float, ...]
-) -> tuple[tuple[float, float], list[list[Laid]], list[str]]:
+    parts: list[Part], turns: tuple[float, ...], sizes: tuple[Size, ...]
+) -> tuple[Size, list[list[Laid]], list[str]]:
     """The smallest sheet that takes all parts at once; else as many of the largest as needed."""
-    for size in SIZES:
+    for size in sizes:
         made, too_large = _laid_out(parts, turns, size)
         if len(made) == 1 and not too_large:
             return size, made, too_large
-    return SIZES[-1], made, too_large
+    return sizes[-1], made, too_large
 
 
 def _laid_out(

@@ -11,7 +11,7 @@ from barwright.pack.outlines import bend_call, flat_drawing
 from barwright.pack.pages import GREY, RULE, Box, fit, framed, scaled
 from barwright.pack.paper import Book, sheet_for, wrapped
 from barwright.pack.tables import reach
-from barwright.pack.twins import as_cut, hand_of
+from barwright.pack.twins import for_cutting, hand_of
 from barwright.pack.units import in_unit, number, thick
 from barwright.plates.part import Part
 
@@ -70,13 +70,13 @@ def _cell(build: Build, part: Part, box: Box, mass: float, file: str) -> list[Pr
 
 
 def _for_paper(part: Part) -> Drawing:
-    """The flat pattern with pens that read well when small, letters in grey.
+    """The flat pattern as it is cut, tabs and all, with pens that read well when small.
 
-    Its name stands above it.
+    Its letters are grey; its name stands above it.
     """
     styles = {"cut": Style(width=0.35), "bend": Style(colour="#b3261e", width=0.3, dash=(2.0, 1.0))}
     unnamed = replace(part, etch=tuple(e for e in part.etch if e.text != part.name))
-    drawn = flat_drawing(as_cut(unnamed))
+    drawn = flat_drawing(for_cutting(unnamed))
     return tuple(replace(it, style=styles.get(it.layer, GREY)) for it in drawn)
 
 

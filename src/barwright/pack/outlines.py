@@ -19,7 +19,7 @@ from barwright.pack.drawing import (
     bulge_arc,
     segments,
 )
-from barwright.pack.units import degrees, thick
+from barwright.pack.units import degrees, number, thick
 from barwright.plates.part import Etch, Fold, Part
 from barwright.plates.part import Loop as PartLoop
 
@@ -73,7 +73,7 @@ def fold_words(fold: Fold) -> str:
     'UP 90.0° R3.00'
     """
     way = "UP" if fold.angle > 0.0 else "DOWN"
-    return f"{way} {degrees(abs(fold.angle))} R{fold.radius:.2f}"
+    return f"{way} {degrees(abs(fold.angle))} R{number(fold.radius, 2)}"
 
 
 def bend_call(fold: Fold, unit: str) -> str:

@@ -42,17 +42,24 @@ def framed(sheet: Sheet, title: str, job: str, page: str = "") -> tuple[Drawing,
 def table(
     at: XY, widths: Sequence[float], rows: Sequence[Sequence[str]], *, height: float = 2.6
 ) -> tuple[Drawing, float]:
-    """A table whose first row is its head, from its upper left corner; where it ends (y)."""
+    """A table whose first row is its head, from its upper left corner; where it ends (y).
+
+    What is too wide for its column goes over several lines.
+    """
     x0, y = at
-    step = 2.3 * height
+    step, line = 2.3 * height, 1.6 * height
     items: list[Primitive] = []
     for i, row in enumerate(rows):
-        y -= step
+        pairs = zip(widths, row, strict=True)
+        cells = [wrapped(cell, height, width - 2.0, bold=i == 0) for width, cell in pairs]
+        top = y - step + 0.7 * height
+        y -= step + line * (max([1, *map(len, cells)]) - 1)
         x = x0
-        for width, cell in zip(widths, row, strict=True):
-            items.append(
-                Text(text=cell, at=(x + 1.0, y + 0.7 * height), height=height, bold=i == 0)
-            )
+        for width, lines in zip(widths, cells, strict=True):
+            items += [
+                Text(text=text, at=(x + 1.0, top - line * k), height=height, bold=i == 0)
+                for k, text in enumerate(lines)
+            ]
             x += width
         thick = Style(width=0.4) if i == 0 else RULE
         items.append(Line(start=(x0, y), end=(x0 + sum(widths), y), layer=NOTE, style=thick))

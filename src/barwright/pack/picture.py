@@ -96,7 +96,7 @@ def picture(
     place, scale = _fitted(everything, box, right, up)
     pieces = sorted((p for s in shapes for p in _pieces(s, eye)), key=lambda p: p[0])
     drawn = [item for _, piece in pieces for item in _drawn(piece, place, scale)]
-    named = [_label(label, place) for label in labels]
+    named = _labels(labels, place)
     return (*drawn, *(back for back, *_ in named), *(i for _, *rest in named for i in rest))
 
 
@@ -231,21 +231,41 @@ def _run(a: XY, b: XY, r: float, colour: str) -> list[Primitive]:
     return [strip(-1.0, 1.0, colour), strip(0.05, 0.55, shade(colour, 0.35)), *edges]
 
 
-def _label(label: Label, place: Callable[[Point], XY]) -> list[Primitive]:
-    """White behind the name first, then its dot and its letters."""
+def _labels(labels: Iterable[Label], place: Callable[[Point], XY]) -> list[list[Primitive]]:
+    """Each name beside its dot: to the right, or where else it covers no other name."""
+    made, taken = list[list[Primitive]](), list[tuple[float, float, float, float]]()
+    for label in labels:
+        at, wide = place(label.at), _width_of(label)
+        ways = [(0.9, -0.5), (-0.9 - wide, -0.5), (-wide / 2.0, 1.4), (-wide / 2.0, -4.1)]
+        boxes = [(at[0] + u, at[1] + v, at[0] + u + wide, at[1] + v + 2.7) for u, v in ways]
+        box = next((b for b in boxes if not any(_cover(b, t) for t in taken)), boxes[0])
+        taken += [box, (at[0] - 0.9, at[1] - 0.9, at[0] + 0.9, at[1] + 0.9)]
+        made.append(_label(label, at, box))
+    return made
+
+
+def _width_of(label: Label) -> float:
     from barwright.pack.paper import text_width
 
-    x, y = place(label.at)
+    return text_width(label.text, 1.7, bold=True) + 0.8
+
+
+def _cover(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _label(label: Label, at: XY, box: tuple[float, float, float, float]) -> list[Primitive]:
+    """White behind the name first, then its dot and its letters."""
+    (x, y), (x0, y0, x1, y1) = at, box
     d = 0.9
     ring = ((x - d, y, 0.0), (x, y - d, 0.0), (x + d, y, 0.0), (x, y + d, 0.0))
     dot = Style(colour="#ffffff", width=0.2, fill="#b3261e")
     halo = Style(width=0.0, fill="#ffffff")
-    wide = text_width(label.text, 1.7, bold=True) + 0.8
-    back = ((0.9, -0.5), (0.9 + wide, -0.5), (0.9 + wide, 2.2), (0.9, 2.2))
+    back = ((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))
     return [
-        Loop(vertices=tuple((x + u, y + v, 0.0) for u, v in back), layer=NOTE, style=halo),
+        Loop(vertices=back, layer=NOTE, style=halo),
         Loop(vertices=ring, layer=NOTE, style=dot),
-        Text(text=label.text, at=(x + 1.3, y), height=1.7, bold=True),
+        Text(text=label.text, at=(x0 + 0.4, y0 + 0.5), height=1.7, bold=True),
     ]
 
 

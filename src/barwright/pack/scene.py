@@ -14,12 +14,16 @@ if TYPE_CHECKING:
     from barwright.route import Build
 
 STANDING, SWINGING, PLATE, HARDWARE = "#8fa3b5", "#e08a2e", "#5b9a74", "#b9b3a6"
-"""Bars that stand, bars that swing, plates, and bought things."""
+"""Bars that stand still, bars that swing, plates, and bought things."""
+THERE = "#c3ccd4"
+"""Bars that are on the vehicle already."""
 
 
 def colour_of_bar(build: Build, name: str) -> str:
-    """Orange for a bar that swings, grey-blue for one that stands."""
-    return SWINGING if any(name in motion.bars for motion in build.motions) else STANDING
+    """Orange for a bar that swings, blue-grey for another, pale for one that stands already."""
+    if any(name in motion.bars for motion in build.motions):
+        return SWINGING
+    return THERE if build.bars.named(name).stands else STANDING
 
 
 def leaf_pose(build: Build, leaf: str, share: float) -> Pose | None:

@@ -1,4 +1,4 @@
-"""One sheet that says it all: cautions, picture, marks, leaf, findings, and which job it was."""
+"""One sheet that says it all: cautions, picture, marks, leaves, fit, findings, and which job."""
 
 from __future__ import annotations
 
@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING
 from barwright import __version__
 from barwright.findings import Finding, Level
 from barwright.pack.drawing import NOTE, Drawing, Line, Loop, Primitive, Style, Text
+from barwright.pack.listing import plate_masses
+from barwright.pack.pages import paragraph, table
 from barwright.pack.paper import Book, Sheet, sheet_for, wrapped
 from barwright.pack.picture import picture
 from barwright.pack.scene import mark_labels, shapes
-from barwright.pack.units import number, shop
+from barwright.pack.summary_fit import SHARES, fit_lines, leaf_rows, next_lines
+from barwright.pack.units import counted, number, shop
 
 if TYPE_CHECKING:
     from barwright.route import Build
@@ -33,6 +36,9 @@ _LEVELS = {
     Level.LOOK: ("LOOK", "#a86400"),
     Level.GOOD: ("GOOD", "#2e7d32"),
 }
+TOLD_ABOVE = frozenset({"fits.first-time"})
+"""Findings whose figures stand above the list."""
+
 _GREY = Style(colour="#555555")
 
 
@@ -62,11 +68,33 @@ def sheet_drawing(
     head = _head(build, x0, x1, top, stage)
     cautions, below = _cautions(x0, x1, top - 14.0)
     pictures, under = _pictures(build, x0, x1, below - 3.0)
-    lines = _numbers(build)
-    facts = [Text(text=t, at=(x0, under - 4.2 - 4.0 * i), height=2.3) for i, t in enumerate(lines)]
-    start = under - 4.2 - 4.0 * len(lines) - 4.0
-    found = _findings((*build.findings, *notes), x0, x1, start, m + 9.0)
-    return (*head, *cautions, *pictures, *facts, *found, *_foot(job_hash, x0, x1, m))
+    facts, under = _facts(build, x0, x1, under)
+    leaves, under = _leaves(build, x0, x1, under)
+    found = _findings((*build.findings, *notes), x0, x1, under - 7.0, m + 9.0)
+    return (*head, *cautions, *pictures, *facts, *leaves, *found, *_foot(job_hash, x0, x1, m))
+
+
+def _facts(build: Build, x0: float, x1: float, top: float) -> tuple[list[Primitive], float]:
+    """The job in figures, a line each; where they end (y)."""
+    lines = [line for text in _numbers(build) for line in wrapped(text, 2.2, x1 - x0)]
+    y = top - 4.0
+    items: list[Primitive] = [
+        Text(text=t, at=(x0, y - 3.6 * i), height=2.2) for i, t in enumerate(lines)
+    ]
+    return items, y - 3.6 * (len(lines) - 1)
+
+
+def _leaves(build: Build, x0: float, x1: float, top: float) -> tuple[list[Primitive], float]:
+    """The leaves' table, the chance of first-time fit, what to measure next; where they end."""
+    items: list[Primitive] = []
+    y, rows = top, leaf_rows(build)
+    if rows:
+        drawn, y = table((x0, y - 1.0), [s * (x1 - x0) for s in SHARES], rows, height=2.0)
+        items += drawn
+    for text in (*fit_lines(build), *next_lines(build)):
+        drawn, y = paragraph(text, (x0, y - 1.0), x1 - x0, height=2.2)
+        items += drawn
+    return items, y
 
 
 def _head(build: Build, x0: float, x1: float, top: float, stage: str) -> list[Primitive]:
@@ -101,7 +129,7 @@ def _bulleted(text: str, height: float, width: float) -> list[str]:
 def _pictures(build: Build, x0: float, x1: float, top: float) -> tuple[list[Primitive], float]:
     """Closed, with the marks' names, and open beside it where a leaf opens."""
     swings = bool(build.motions)
-    tall = 86.0
+    tall = 76.0
     split = x0 + (x1 - x0) * (0.56 if swings else 1.0)
     closed, opened = shapes(build), shapes(build, 1.0) if swings else []
     box = (x0 + 4.0, top - tall, split - 6.0, top - 5.0)
@@ -118,15 +146,17 @@ def _pictures(build: Build, x0: float, x1: float, top: float) -> tuple[list[Prim
 
 
 def _numbers(build: Build) -> list[str]:
-    """The job in three or four lines of figures."""
-    unit, bars, parts = build.job.job.unit, build.bars.bars, build.parts.parts
-    bends = sum(len(b.table.bends) for b in bars)
+    """The job in two or three lines of figures."""
+    unit, bars, parts = build.job.job.unit, build.bars.to_make, build.parts.parts
+    stand = len(build.bars.bars) - len(bars)
+    bends = counted(sum(len(b.table.bends) for b in bars), "bend")
+    folds = counted(sum(len(p.folds) for p in parts), "fold")
     total, mass = sum(b.cut_length for b in bars), sum(b.mass for b in bars)
     lines = [
-        (
-            f"bars {len(bars)}, bends {bends}, tube {shop(total, unit)}, {number(mass, 1)} kg · "
-            f"plate parts {len(parts)}, folds {sum(len(p.folds) for p in parts)}"
-        ),
+        f"to make: {counted(len(bars), 'bar')} with {bends}, {shop(total, unit)} of tube, "
+        f"{number(mass, 1)} kg; {counted(len(parts), 'plate part')} with {folds}, "
+        f"{number(sum(plate_masses(build).values()), 1)} kg"
+        + (f" · standing already: {counted(stand, 'bar')}" if stand else ""),
     ]
     if build.marks.names:
         worst = max(build.marks.names, key=lambda n: max(build.marks.sd(n)))
@@ -135,20 +165,7 @@ def _numbers(build: Build) -> list[str]:
             f"{len(build.marks.names)} marks from {len(build.marks.fitted)} readings; the least "
             f"known is {worst}: one standard deviation {shop(sd, unit)}"
         )
-    return [*lines, *(_swing_line(build, i) for i in range(len(build.swings)))]
-
-
-def _swing_line(build: Build, i: int) -> str:
-    swing, unit = build.swings[i], build.job.job.unit
-    if swing.first_contact is not None and swing.touches:
-        at = number(math.degrees(abs(swing.first_contact)), 1)
-        return f"{swing.leaf}: {swing.touches[0]} touches {swing.touches[1]} at {at}°"
-    at = number(math.degrees(abs(swing.at)), 1)
-    pair = f" ({swing.least_pair[0]} to {swing.least_pair[1]})" if swing.least_pair else ""
-    if not math.isfinite(swing.least_clearance):
-        return f"{swing.leaf}: opens freely, nothing near"
-    gap = shop(swing.least_clearance, unit)
-    return f"{swing.leaf}: opens freely, least clearance {gap} at {at}°{pair}"
+    return lines
 
 
 def _findings(
@@ -160,9 +177,8 @@ def _findings(
     items: list[Primitive] = [
         Text(text=f"Findings: {words}", at=(x0, top), height=2.8, bold=True),
     ]
-    order = sorted(
-        (f for f in findings if f.level != Level.GOOD), key=lambda f: list(Level).index(f.level)
-    )
+    asked = (f for f in findings if f.level != Level.GOOD and f.code not in TOLD_ABOVE)
+    order = sorted(asked, key=_gravest)
     y, left = top - 5.0, len(order)
     for finding in order:
         lines = wrapped(_in_words(finding), 2.1, x1 - x0 - 16.0)
@@ -178,6 +194,11 @@ def _findings(
         more = f"and {left} more: see findings.csv"
         items.append(Text(text=more, at=(x0 + 13.0, max(y, bottom)), height=2.1, style=_GREY))
     return items
+
+
+def _gravest(finding: Finding) -> tuple[int, int]:
+    """Musts first; of one level what concerns strength first, then as the route goes."""
+    return list(Level).index(finding.level), finding.code.partition(".")[0] != "strength"
 
 
 def _in_words(finding: Finding) -> str:

@@ -12,9 +12,12 @@ from barwright.pack.drawing import bounds
 from barwright.pack.ends import meets
 from barwright.pack.outlines import cut_of, fold_words
 from barwright.pack.twins import hand_of
-from barwright.pack.units import in_unit, number, tape
+from barwright.pack.units import in_unit, number, shop, tape
+from barwright.plates.gauge import as_cut as with_tabs
 from barwright.plates.part import Part
 from barwright.tubes.bars import BuiltBar, End
+from barwright.tubes.bend_sheet import bent_already, to_cut_off
+from barwright.tubes.nesting import Nesting, nestings
 
 if TYPE_CHECKING:
     from barwright.route import Build
@@ -69,15 +72,24 @@ def table(rows: Iterable[Sequence[Column]]) -> bytes:
 
 
 def cut_list(build: Build) -> bytes:
-    """One row a bar: what to saw off the stock, how to bend it, what each end meets."""
+    """One row a bar to make: what to saw off the stock, how to bend it, what each end meets."""
     unit = build.job.job.unit
-    return table([_bar_row(bar, build, unit) for bar in build.bars.bars])
+    return table([_bar_row(bar, build, unit) for bar in build.bars.to_make])
+
+
+def work_on(build: Build, bar: BuiltBar) -> str:
+    """What is done to a bar before its ends are coped."""
+    if bent_already(build.job, bar):
+        unit, (first, last) = build.job.job.unit, to_cut_off(build.job, bar)
+        return f"bent already, cut {shop(first, unit)} off “from” and {shop(last, unit)} off “to”"
+    return "saw, bend" if bar.table.bends else "saw"
 
 
 def _bar_row(bar: BuiltBar, build: Build, unit: str) -> list[Column]:
     bends = bar.table
     return [
         ("bar", bar.name),
+        ("work", work_on(build, bar)),
         ("stock", bar.stock),
         ("steel", _steel(build, bar)),
         (f"od [{unit}]", in_unit(2.0 * bar.radius, unit)),
@@ -111,17 +123,25 @@ def _against(end: End) -> str:
     return " ".join(meets(end)) or "square"
 
 
-def stock_list(build: Build) -> bytes:
-    """One row a stock: how much tube the cut list adds up to, before offcuts."""
-    names = sorted({bar.stock for bar in build.bars.bars})
-    return table([_stock_row(name, build, build.job.job.unit) for name in names])
+def stock_list(build: Build) -> bytes | None:
+    """One row a stock: the bars to buy, and what the pieces sawn from them add up to.
+
+    None where nothing is sawn.
+    """
+    unit = build.job.job.unit
+    rows = [_stock_row(plan, build, unit) for plan in nestings(build.job, build.bars)]
+    return table(rows) if rows else None
 
 
-def _stock_row(name: str, build: Build, unit: str) -> list[Column]:
-    mine = [bar for bar in build.bars.bars if bar.stock == name]
-    total, longest = sum(b.cut_length for b in mine), max(b.cut_length for b in mine)
+def _stock_row(plan: Nesting, build: Build, unit: str) -> list[Column]:
+    pieces = {p.name: p.length for b in plan.bars for p in b.pieces}
+    pieces |= {p.name: p.length for p in plan.too_long}
+    mine = [bar for bar in build.bars.to_make if bar.name in pieces]
+    total, longest = sum(pieces.values()), max(pieces.values())
     return [
-        ("stock", name),
+        ("stock", plan.stock),
+        ("buy", len(plan.bars)),
+        (f"bars of [{unit}]", in_unit(plan.length, unit)),
         ("steel", _steel(build, mine[0])),
         (f"od [{unit}]", in_unit(2.0 * mine[0].radius, unit)),
         (f"wall [{unit}]", _wall(mine[0].wall, unit)),
@@ -166,8 +186,8 @@ def _part_row(part: Part, parts: Iterable[Part], unit: str, mass: float, file: s
 
 
 def reach(part: Part) -> tuple[float, float]:
-    """Length and width [mm] of the flat pattern's box, the longer first."""
-    x0, y0, x1, y1 = bounds([cut_of(part.outline)])
+    """Length and width [mm] of the box of what is cut, tabs included, the longer first."""
+    x0, y0, x1, y1 = bounds([cut_of(with_tabs(part).outline)])
     return max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
 
 

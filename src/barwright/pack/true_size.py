@@ -18,6 +18,9 @@ HEAD, FOOT = 17.0, 14.0
 CAPTION = 14.0
 """Room a drawing's own caption takes above it, and some air [mm]."""
 
+MORE = 3.2
+"""Room its second line takes [mm]."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Item:
@@ -27,12 +30,19 @@ class Item:
         drawing: in millimetres.
         title, facts: what stands above it.
         subject: its bar or part, for the page's head.
+        more: a second line under the facts.
     """
 
     drawing: Drawing
     title: str
     facts: str
     subject: str
+    more: str = ""
+
+    @property
+    def caption(self) -> float:
+        """Room for what stands above it [mm]."""
+        return CAPTION + (MORE if self.more else 0.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +90,8 @@ def true_size_pdf(items: Iterable[Item], sheet: Sheet, head: Head) -> bytes | No
 def _fits(sheet: Sheet, items: list[Item]) -> bool:
     x0, y0, x1, y1 = _window(sheet)
     boxes = [bounds(item.drawing) for item in items]
-    tall = sum(box[3] - box[1] + CAPTION for box in boxes)
+    heads = sum(item.caption for item in items)
+    tall = heads + sum(box[3] - box[1] for box in boxes)
     return tall <= y1 - y0 and all(box[2] - box[0] <= x1 - x0 for box in boxes)
 
 
@@ -93,9 +104,9 @@ def _add_shared(book: Book, items: list[Item], head: Head) -> None:
     for item in items:
         low, bottom, high, top = bounds(item.drawing)
         drawn += _caption(item, x0, y)
-        by = (x0 - low + (x1 - x0 - high + low) / 2.0, y - CAPTION + 2.0 - top)
+        by = (x0 - low + (x1 - x0 - high + low) / 2.0, y - item.caption + 2.0 - top)
         drawn += moved(item.drawing, by)
-        y -= CAPTION + top - bottom
+        y -= item.caption + top - bottom
     mark = ", ".join(item.title for item in items)
     book.page((*_head(head, book.sheet, items), *drawn), mark=mark)
 
@@ -105,13 +116,14 @@ def _caption(item: Item, x: float, y: float) -> list[Primitive]:
     return [
         Text(text=item.title, at=(x, y - 4.5), height=height, bold=True),
         Text(text=item.facts, at=(x, y - 8.6), height=1.9),
+        *([Text(text=item.more, at=(x, y - 8.6 - MORE), height=1.9)] if item.more else []),
     ]
 
 
 def add_large(book: Book, item: Item, head: Head) -> None:
     """A drawing over as many sheets as it needs."""
     x0, y0, x1, y1 = _window(book.sheet)
-    y1 -= CAPTION
+    y1 -= item.caption
     low, bottom, high, top = bounds(item.drawing)
     columns, rows = sheets_across(high - low, x1 - x0), sheets_across(top - bottom, y1 - y0)
     for tile in _tiles(columns, rows):
@@ -121,7 +133,7 @@ def add_large(book: Book, item: Item, head: Head) -> None:
         )
         over = (
             *_head(head, book.sheet, [item]),
-            *_caption(item, x0, y1 + CAPTION),
+            *_caption(item, x0, y1 + item.caption),
             *_which_sheet(book.sheet, tile),
             *_laps((x0, y0, x1, y1), tile),
         )

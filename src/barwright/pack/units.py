@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 import math
-from fractions import Fraction
 
-from barwright.job.lengths import MM_PER_INCH
-
-SIXTEENTHS = 16
-"""What a tape shows at a glance; decimals beside it carry the rest."""
+from barwright.job.lengths import MM_PER_INCH, format_length, format_number
 
 
 def number(value: float, places: int) -> str:
-    """A number with so many places, never a negative zero, whatever the country.
+    """A number with so many places, as the commands print it: `job.lengths.format_number`.
 
-    >>> number(-0.0001, 2), number(12.345, 1)
-    ('0.00', '12.3')
+    >>> number(-0.0001, 2), number(12.345, 1), number(3.175, 2)
+    ('0.00', '12.3', '3.18')
     """
-    text = f"{value:.{places}f}"
-    return text.removeprefix("-") if not text.strip("-0.") else text
+    return format_number(value, places)
 
 
 def in_unit(length: float, unit: str) -> str:
@@ -40,18 +35,21 @@ def shop(length: float, unit: str) -> str:
 
 
 def tape(length: float, unit: str) -> str:
-    """A length [mm] as a tape shows it: the nearest sixteenth of an inch, or millimetre.
+    """A length [mm] as a tape shows it, by the commands' rule: the nearest 1/32 in, or millimetre.
 
-    >>> tape(595.3, "in"), tape(595.3, "mm"), tape(25.3, "in"), tape(-3.2, "in")
-    ('23 7/16', '595', '1', '-1/8')
+    >>> tape(595.3, "in"), tape(595.3, "mm"), tape(25.3, "in"), tape(-3.2, "in"), tape(0.8, "in")
+    ('23 7/16', '595', '1', '-1/8', '1/32')
     """
-    if unit != "in":
-        return number(length, 0)
-    parts = round(abs(length) / MM_PER_INCH * SIXTEENTHS)
-    whole, rest = divmod(parts, SIXTEENTHS)
-    sign = "-" if length < 0 and parts else ""
-    words = [str(whole)] if whole or not rest else []
-    return sign + " ".join([*words, *([str(Fraction(rest, SIXTEENTHS))] if rest else [])])
+    return format_length(length, unit, decimals=0).removesuffix(f" {unit}")
+
+
+def counted(number_of: int, word: str) -> str:
+    """How many, with its word.
+
+    >>> counted(1, "bend"), counted(2, "bend"), counted(0, "bar")
+    ('1 bend', '2 bends', '0 bars')
+    """
+    return f"{number_of} {word}{'' if number_of == 1 else 's'}"
 
 
 def both(length: float, unit: str) -> str:
@@ -62,6 +60,15 @@ def both(length: float, unit: str) -> str:
     """
     other = "mm" if unit == "in" else "in"
     return f"{shop(length, unit)} ({shop(length, other)})"
+
+
+def small(length: float, unit: str) -> str:
+    """A small length [mm] as a bare number: 3 places of an inch, 2 of a millimetre.
+
+    >>> small(0.358, "in"), small(0.358, "mm")
+    ('0.014', '0.36')
+    """
+    return number(length / MM_PER_INCH, 3) if unit == "in" else number(length, 2)
 
 
 def thick(length: float, unit: str) -> str:

@@ -55,6 +55,7 @@ def bar_facts(bar: BuiltBar) -> Facts:
         "straights": [round(s, 3) for s in bar.table.straights],
         "bends": [round(math.degrees(b), 4) for b in bar.table.bends],
         "turns": [round(math.degrees(t), 4) for t in bar.table.turns],
+        "stands": bar.stands,
         "cope_from": [round(float(c), 2) for c in bar.start.cope[::10]],
         "cope_to": [round(float(c), 2) for c in bar.finish.cope[::10]],
     }

@@ -15,11 +15,9 @@ import numpy as np
 from barwright.geometry.path import Arc, arc_end
 from barwright.geometry.vectors import turn_about
 from barwright.pack.drawing import (
-    BEND,
     CUT,
     ETCH,
     NOTE,
-    Anchor,
     Drawing,
     Line,
     Loop,
@@ -28,9 +26,10 @@ from barwright.pack.drawing import (
     Text,
 )
 from barwright.pack.ends import is_square, meets
-from barwright.pack.paper import text_width
 from barwright.pack.units import in_unit, number, shop
+from barwright.pack.wrap_calls import called_out, crotch_and_heel, label
 from barwright.tubes.bars import BuiltBar, End
+from barwright.tubes.wrap import twist_angles
 
 PAPER = 0.1
 """Thickness [mm] of 80 g/m² printer paper; common practice, no source."""
@@ -56,6 +55,7 @@ class Wrap:
         radius: outside radius of the tube [mm].
         cope: shape (360,): position [mm] of the cut from the mark, at each degree.
         guide: degrees and name of the line on the tube that this template is laid to.
+        twists: degrees and name of the inside of every further bend, the nearest first.
     """
 
     bar: str
@@ -66,6 +66,7 @@ class Wrap:
     radius: float
     cope: tuple[float, ...]
     guide: tuple[float, str] = (0.0, "")
+    twists: tuple[tuple[float, str], ...] = ()
 
     @property
     def lowest(self) -> float:
@@ -108,6 +109,7 @@ def _wrap(bar: BuiltBar, which: str, end: End, other: End) -> Wrap:
         radius=bar.radius,
         cope=tuple(float(c) for c in end.cope),
         guide=_guide(bar, end),
+        twists=_twists(bar, which),
     )
 
 
@@ -127,19 +129,12 @@ def _guide(bar: BuiltBar, end: End) -> tuple[float, str]:
     return math.degrees(turn_about(end.along, end.zero, way)) % 360.0, name
 
 
-def crotch_and_heel(cope: tuple[float, ...]) -> tuple[int, int]:
-    """The degree where the cut goes deepest, and that of the far side's own deepest point.
-
-    The heel is the deepest point at least 90° round from the crotch, which for one receiver is
-    the far bottom of the saddle; on a slant too flat to have one it is the longest point.
-    """
-    values = np.asarray(cope)
-    n = len(values)
-    crotch = int(np.argmax(values))
-    far = [(crotch + k) % n for k in range(n // 4, n - n // 4 + 1)]
-    heel = max(far, key=lambda i: values[i])
-    edge = heel in {far[0], far[-1]}
-    return crotch, int(np.argmin(values)) if edge else heel
+def _twists(bar: BuiltBar, which: str) -> tuple[tuple[float, str], ...]:
+    """Where the insides of the bends after the nearest one lie, to check their twist by."""
+    angles = twist_angles(bar, which)
+    numbers = range(1, len(angles) + 1) if which == "from" else range(len(angles), 0, -1)
+    named = [(math.degrees(a) % 360.0, f"BEND {n}") for a, n in zip(angles, numbers, strict=True)]
+    return tuple(named[1:])
 
 
 def template(wrap: Wrap, unit: str) -> Drawing:
@@ -154,7 +149,8 @@ def template(wrap: Wrap, unit: str) -> Drawing:
         *_stations(wrap, unit),
         *_rounds(wrap),
         *_guide_line(wrap),
-        *_called_out(wrap, unit),
+        *_twist_lines(wrap),
+        *called_out(wrap, unit),
         *_words(wrap, unit),
     )
 
@@ -211,7 +207,7 @@ def _station(wrap: Wrap, y: float, unit: str) -> list[Primitive]:
             )
             start = None
     if there[1]:
-        items += _label(in_unit(y, unit), (1.2, y + 0.6), height=1.6)
+        items += label(in_unit(y, unit), (1.2, y + 0.6), height=1.6)
     return items
 
 
@@ -240,7 +236,7 @@ def _guide_line(wrap: Wrap) -> tuple[Primitive, ...]:
     right = x > wrap.width / 2.0
     return (
         Line(start=(x, y), end=(x, wrap.top), layer=NOTE, style=style),
-        *_label(
+        *label(
             f"{name} {degrees:.0f}°",
             (x - 0.9 if right else x + 0.9, wrap.top - 5.4),
             height=1.5,
@@ -250,82 +246,22 @@ def _guide_line(wrap: Wrap) -> tuple[Primitive, ...]:
     )
 
 
-def _called_out(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
-    """The crotch, the heel and the longest point, each with an arrow and its words above."""
-    crotch, heel = crotch_and_heel(wrap.cope)
-    longest = min(range(len(wrap.cope)), key=wrap.cope.__getitem__)
-    marks = {"CROTCH": crotch, "HEEL": heel, "LONGEST": longest}
-    if heel == longest:
-        marks = {"CROTCH": crotch, "HEEL = LONGEST": heel}
-    items: list[Primitive] = []
-    taken: list[tuple[float, float, float]] = []
-    for name, k in sorted(marks.items(), key=lambda one: wrap.cope[one[1]]):
-        figures = f"{shop(wrap.cope[k], unit)} · {k}°"
-        wide = max(text_width(name, 1.9, bold=True), text_width(figures, 1.6)) + 1.0
-        x, right = wrap.width * k / len(wrap.cope), wrap.width * k / len(wrap.cope) > wrap.width / 2
-        low, high = (x - wide - 1.0, x - 1.0) if right else (x + 1.0, x + wide + 1.0)
-        y = _above(wrap, low, high, taken)
-        taken.append((low, high, y))
-        items += [*_arrow((x, wrap.cope[k]), y), *_two_lines((name, figures), low, high, y, right)]
-    return tuple(items)
-
-
-CALL = 5.4
-"""Height of a call-out's two lines [mm]."""
-
-
-def _above(wrap: Wrap, low: float, high: float, taken: list[tuple[float, float, float]]) -> float:
-    """The foot of a call-out: clear above the cut all along it, and clear of the others."""
-    n = len(wrap.cope)
-    first, last = math.floor(low / wrap.width * n), math.ceil(high / wrap.width * n)
-    y = max(wrap.cope[k % n] for k in range(first, last + 1)) + 1.6
-    for a, b, foot in taken:
-        if a < high and low < b and abs(foot - y) < CALL:
-            y = foot + CALL
-    return y
-
-
-def _arrow(tip: tuple[float, float], foot: float) -> tuple[Primitive, ...]:
-    (x, y), style = tip, Style(colour="#b3261e", width=0.35)
-    return (
-        Line(start=(x, y), end=(x, max(foot + CALL - 1.0, y + 7.0)), layer=BEND, style=style),
-        Line(start=(x - 1.5, y + 2.2), end=(x, y), layer=BEND, style=style),
-        Line(start=(x + 1.5, y + 2.2), end=(x, y), layer=BEND, style=style),
-    )
-
-
-def _two_lines(
-    words: tuple[str, str], low: float, high: float, y: float, right: bool
-) -> tuple[Primitive, ...]:
-    at = high - 0.5 if right else low + 0.5
-    anchor: Anchor = "right" if right else "left"
-    red = Style(colour="#b3261e")
-    return (
-        *_label(words[0], (at, y + 2.9), height=1.9, bold=True, anchor=anchor, style=red),
-        *_label(words[1], (at, y + 0.4), height=1.6, anchor=anchor),
-    )
-
-
-def _label(
-    text: str,
-    at: tuple[float, float],
-    *,
-    height: float,
-    anchor: Anchor = "left",
-    bold: bool = False,
-    style: Style | None = None,
-) -> tuple[Primitive, ...]:
-    """Letters on a white ground, so that no line runs through them."""
-    wide = text_width(text, height, bold=bold)
-    x0 = at[0] - {"left": 0.0, "middle": wide / 2.0, "right": wide}[anchor]
-    y0, y1 = at[1] - 0.35 * height, at[1] + 1.2 * height
-    corners = ((x0 - 0.4, y0, 0.0), (x0 + wide + 0.4, y0, 0.0))
-    ground = (*corners, *((x, y1, 0.0) for x, _, _ in corners[::-1]))
-    white = Style(width=0.0, fill="#ffffff")
-    return (
-        Loop(vertices=ground, layer=NOTE, style=white),
-        Text(text=text, at=at, height=height, anchor=anchor, bold=bold, style=style),
-    )
+def _twist_lines(wrap: Wrap) -> tuple[Primitive, ...]:
+    """A short mark at the straight edge for the inside of each further bend."""
+    style = Style(colour="#2e7d32", width=0.3, dash=(1.5, 1.0))
+    marks: list[Primitive] = []
+    for k, (degrees, name) in enumerate(wrap.twists):
+        x, low = wrap.width * degrees / 360.0, wrap.top - 10.0 - 2.4 * k
+        right = x > wrap.width / 2.0
+        marks.append(Line(start=(x, low), end=(x, wrap.top), layer=NOTE, style=style))
+        marks += label(
+            f"{name} {degrees:.0f}°",
+            (x - 0.7 if right else x + 0.7, low),
+            height=1.3,
+            anchor="right" if right else "left",
+            style=Style(colour="#2e7d32"),
+        )
+    return tuple(marks)
 
 
 def _words(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
@@ -348,20 +284,20 @@ def _words(wrap: Wrap, unit: str) -> tuple[Primitive, ...]:
             height=2.0,
             angle=math.pi / 2,
         ),
-        *_label(
+        *label(
             f"{wrap.bar} · end “{wrap.end}” at {wrap.mark}",
             (middle, top - 10.2),
             height=height,
             anchor="middle",
             bold=True,
         ),
-        *_label(
+        *label(
             f"against {', '.join(wrap.against)}",
             (middle, top - 14.4),
             height=min(2.2, height),
             anchor="middle",
         ),
-        *_label(
+        *label(
             f"numbers: {unit} from mark {wrap.mark} along the bar",
             (middle, top - 17.8),
             height=min(1.9, height),
@@ -378,3 +314,6 @@ def facts(wrap: Wrap, unit: str) -> str:
         f"longest {shop(wrap.lowest, unit)}, deepest {shop(max(wrap.cope), unit)} from mark "
         f"{wrap.mark} toward {wrap.other}"
     )
+
+
+__all__ = ["Wrap", "crotch_and_heel", "facts", "template", "unrolled_width", "wraps_of"]

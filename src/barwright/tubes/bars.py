@@ -63,6 +63,7 @@ class BuiltBar:
         cut_length: tube needed, longest point to longest point along the developed bar [mm].
         mass: of the developed tube, copes taken off [kg].
         twin_of: the bar this one mirrors; empty for one written in the job.
+        stands: whether it is on the vehicle already, so that nothing of it is to be made.
     """
 
     name: str
@@ -76,6 +77,7 @@ class BuiltBar:
     cut_length: float
     mass: float
     twin_of: str = ""
+    stands: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -84,6 +86,11 @@ class Bars:
 
     bars: tuple[BuiltBar, ...]
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def to_make(self) -> tuple[BuiltBar, ...]:
+        """The bars that are not on the vehicle yet."""
+        return tuple(bar for bar in self.bars if not bar.stands)
 
     def named(self, name: str) -> BuiltBar:
         """The bar of that name.

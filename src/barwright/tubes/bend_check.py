@@ -20,11 +20,11 @@ RULE = "FIA App. J 253-8.3.3 and FSAE F.5.2.1: CLR at least 3 × outside diamete
 
 
 def bend_findings(job: Job, shape: Shape, bar: BuiltBar) -> Iterator[Finding]:
-    """What is to be said about the bends of one bar; a prebent one is bent already."""
+    """What is to be said about the bends of one bar; prebent and standing ones are bent already."""
     if not shape.table.bends:
         return
     yield from _clr(shape)
-    if job.bar[shape.name].prebent is None:
+    if job.bar[shape.name].prebent is None and not bar.stands:
         yield from _grip(job, shape)
         yield from _in_the_bender(job, shape, bar)
 

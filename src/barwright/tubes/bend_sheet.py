@@ -83,8 +83,8 @@ def bend_sheet(job: Job, bar: BuiltBar) -> tuple[BendSheet, tuple[Finding, ...]]
     table, first, last = bar.table, _least(bar.start.cope), _least(bar.finish.cope)
     if entry.bend_from == "to":
         table, first, last = reversed_table(table), last, first
-    bent_already = entry.prebent is not None
-    trims = (0.0, 0.0) if bent_already else trims_for(bender, table, first, last)
+    bent = bent_already(job, bar)
+    trims = (0.0, 0.0) if bent else trims_for(bender, table, first, last)
     steps, findings = _steps(bender, bar, table, trims[0] - first)
     sheet = BendSheet(
         bar=bar.name,
@@ -95,7 +95,29 @@ def bend_sheet(job: Job, bar: BuiltBar) -> tuple[BendSheet, tuple[Finding, ...]]
         steps=steps,
         table=table,
     )
-    return sheet, () if bent_already else findings
+    return sheet, () if bent else findings
+
+
+def bent_already(job: Job, bar: BuiltBar) -> bool:
+    """Whether a bar was bent beforehand; its mirrored twin is still to be made."""
+    return not bar.twin_of and job.bar[bar.name].prebent is not None
+
+
+def to_cut_off(job: Job, bar: BuiltBar) -> tuple[float, float]:
+    """What comes off the ends of a bar that was bent beforehand [mm along the tube].
+
+    From the end as it came to the longest point of the end as it is to be: what the straight was
+    more than it is to be, and where the cope begins. Less than 0 where it is too short.
+
+    Raises:
+        ValueError: the bar was not bent beforehand.
+    """
+    shape = job.bar[bar.twin_of or bar.name].prebent
+    if shape is None:
+        raise ValueError(f"{bar.name} was not bent beforehand")
+    ends = ((0, bar.start.cope), (-1, bar.finish.cope))
+    first, last = (shape.straights[i] - bar.table.straights[i] + _least(c) for i, c in ends)
+    return first, last
 
 
 def reversed_table(table: BendTable) -> BendTable:

@@ -87,8 +87,8 @@ def meets_itself(bar: BuiltBar) -> Iterator[Finding]:
 
 
 def _on(bars: tuple[BuiltBar, ...], bar: BuiltBar) -> Iterator[tuple[BuiltBar, End]]:
-    """The ends of other bars that are coped against a bar."""
-    for other in bars:
+    """The ends of other bars that are coped against a bar, where either is still to be made."""
+    for other in (other for other in bars if not (bar.stands and other.stands)):
         for tip in (other.start, other.finish):
             if bar.name in tip.against:
                 yield other, tip

@@ -22,9 +22,13 @@ from barwright.tubes.bushing import bushing_at, bushing_finding, mirrored_bushin
 from barwright.tubes.cope_check import eaten, end_findings, meets_itself, open_ends
 from barwright.tubes.inserts import insert_findings
 from barwright.tubes.meeting import Site, contacts, envelope, receivers, site
+from barwright.tubes.nesting import stock_findings
 from barwright.tubes.reach import explicit, face_cut, told
 from barwright.tubes.section import Section
 from barwright.tubes.shape import TWIN, Refused, Shape, shapes
+
+OF_WHAT_STANDS = frozenset({"tubes.along"})
+"""What is still asked of the ends of a bar that stands already: whether it lies where it seems."""
 
 
 def make(job: Job, marks: Marks) -> Bars:
@@ -48,11 +52,14 @@ def make(job: Job, marks: Marks) -> Bars:
                 continue
             made.append(bar)
             found += [*bend_findings(job, shape, bar), *said, *insert_findings(job, bar)]
-    found += [*wall_findings(job, tuple(made)), *open_ends(tuple(made))]
+    found += [*wall_findings(job, tuple(b for b in made if not b.stands)), *open_ends(tuple(made))]
     twins = {shape.twin_of for shape in everyone} & {bar.name for bar in made}
     found += [said for bar in made if bar.name in twins for said in meets_itself(bar)]
-    mirrors = [_mirror(bar, twins) for bar in made if bar.name in twins]
-    return Bars(bars=(*made, *mirrors), findings=tuple(found))
+    there = frozenset(job.standing.bars)
+    mirrors = [_mirror(bar, twins, there) for bar in made if bar.name in twins]
+    bars = (*made, *mirrors)
+    found += stock_findings(job, Bars(bars=bars))
+    return Bars(bars=bars, findings=tuple(found))
 
 
 def _built(
@@ -70,6 +77,7 @@ def _built(
         raise Refused(trouble)
     section = Section(od=2.0 * shape.radius, wall=shape.wall)
     removed = float(np.mean(start.cope) + np.mean(finish.cope))
+    stands = shape.name in job.standing.bars
     bar = BuiltBar(
         name=shape.name,
         stock=shape.stock,
@@ -81,8 +89,10 @@ def _built(
         finish=finish,
         cut_length=shape.long - float(np.min(start.cope) + np.min(finish.cope)),
         mass=section.mass() * (shape.long - removed),
+        stands=stands,
     )
-    return bar, (*said, *more)
+    asked = (f for f in (*said, *more) if not stands or f.code in OF_WHAT_STANDS)
+    return bar, tuple(asked)
 
 
 def _end(
@@ -114,7 +124,7 @@ def _end(
     return end, (*end_findings(here, met, end, by_rule=names is None), *said)
 
 
-def _mirror(bar: BuiltBar, twins: set[str]) -> BuiltBar:
+def _mirror(bar: BuiltBar, twins: set[str], there: frozenset[str]) -> BuiltBar:
     """The bar's twin on the other side of the centre plane."""
     centreline = moved(bar.centreline, mirrored())
     first, last = ends(centreline)
@@ -131,6 +141,7 @@ def _mirror(bar: BuiltBar, twins: set[str]) -> BuiltBar:
         cut_length=bar.cut_length,
         mass=bar.mass,
         twin_of=bar.name,
+        stands=bar.name + TWIN in there,
     )
 
 

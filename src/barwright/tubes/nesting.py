@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from barwright.findings import Finding, Level
 from barwright.job.schema import Job
 from barwright.tubes.bars import Bars
-from barwright.tubes.bend_sheet import bend_sheet
+from barwright.tubes.bend_sheet import bend_sheet, bent_already
 from barwright.tubes.cutting_patterns import fewest, pattern_bound
 
 TENTHS = 10
@@ -141,20 +141,38 @@ def first_fit(sizes: list[int], room: int) -> list[list[int]]:
 
 
 def nestings(job: Job, bars: Bars) -> tuple[Nesting, ...]:
-    """The cut plan of every stock of a job, blanks for bent bars with their trim."""
-    wanted: dict[str, list[Piece]] = {}
-    for bar in bars.bars:
-        sheet, _ = bend_sheet(job, bar)
-        wanted.setdefault(bar.stock, []).append(Piece(name=bar.name, length=sheet.blank))
+    """The cut plan of every stock of a job, blanks for bent bars with their trim.
+
+    Bars that stand on the vehicle, or were bent beforehand, need no stock.
+    """
     return tuple(
         nest(
-            tuple(pieces),
+            pieces,
             job.stock[stock].bar or DEFAULT_BAR,
             kerf=job.saw.kerf,
             end_waste=job.saw.end_waste,
             stock=stock,
         )
-        for stock, pieces in wanted.items()
+        for stock, pieces in _pieces(job, bars).items()
+    )
+
+
+def _pieces(job: Job, bars: Bars) -> dict[str, tuple[Piece, ...]]:
+    """What is to be cut of each stock."""
+    wanted: dict[str, list[Piece]] = {}
+    for bar in (b for b in bars.to_make if not bent_already(job, b)):
+        sheet, _ = bend_sheet(job, bar)
+        wanted.setdefault(bar.stock, []).append(Piece(name=bar.name, length=sheet.blank))
+    return {stock: tuple(pieces) for stock, pieces in wanted.items()}
+
+
+def stock_findings(job: Job, bars: Bars) -> tuple[Finding, ...]:
+    """Pieces that no stock bar gives, without working a cut plan out."""
+    return tuple(
+        _too_long(piece, stock, (job.stock[stock].bar or DEFAULT_BAR) - job.saw.end_waste)
+        for stock, pieces in _pieces(job, bars).items()
+        for piece in pieces
+        if piece.length > (job.stock[stock].bar or DEFAULT_BAR) - job.saw.end_waste
     )
 
 
@@ -166,40 +184,18 @@ def cost(job: Job, plans: tuple[Nesting, ...]) -> float | None:
     return math.fsum((p or 0.0) * len(plan.bars) for p, plan in zip(prices, plans, strict=True))
 
 
-def nesting_findings(plans: tuple[Nesting, ...]) -> tuple[Finding, ...]:
-    """What is to be said about the cut plans."""
-    return tuple(finding for plan in plans for finding in _said(plan))
-
-
-def _said(plan: Nesting) -> list[Finding]:
-    said = [
-        Finding(
-            code="tubes.stock",
-            level=Level.MUST,
-            subject=f"bar.{piece.name}",
-            says=f"{piece.name} is {piece.length:.1f} mm, longer than a bar of {plan.stock}.",
-            measured=piece.length,
-            allowed=plan.length - plan.end_waste,
-            unit="mm",
-            source="the stock bar's length, from the job",
-            remedy="buy longer bars, or splice it over an insert",
-        )
-        for piece in plan.too_long
-    ]
-    proven = "no plan needs fewer" if plan.gap == 0 else f"{plan.bound} might do"
-    return [
-        *said,
-        Finding(
-            code="tubes.nesting",
-            level=Level.GOOD,
-            subject=f"stock.{plan.stock}",
-            says=f"{plan.stock}: {len(plan.bars)} bars of {plan.length:.0f} mm, {proven}; "
-            f"{100.0 * plan.used:.0f} % of them is used.",
-            measured=float(len(plan.bars)),
-            allowed=float(plan.bound),
-            source="linear relaxation over cutting patterns",
-        ),
-    ]
+def _too_long(piece: Piece, stock: str, room: float) -> Finding:
+    return Finding(
+        code="tubes.stock",
+        level=Level.MUST,
+        subject=f"bar.{piece.name}",
+        says=f"{piece.name} needs {piece.length:.1f} mm; a bar of {stock} gives {room:.1f} mm.",
+        measured=piece.length,
+        allowed=room,
+        unit="mm",
+        source="[stock] bar and [saw] end_waste of the job",
+        remedy=f"Buy bars {piece.length - room:.0f} mm longer, or splice it over an insert.",
+    )
 
 
 def _dealt(

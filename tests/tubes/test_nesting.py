@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from barwright.tubes.nesting import Piece, cost, first_fit, nest, nesting_findings, nestings
+from barwright.tubes.nesting import Piece, cost, first_fit, nest, nestings
 
 
 def pieces(*lengths):
@@ -55,14 +55,17 @@ def test_end_waste_is_lost_once_a_bar():
 def test_a_piece_longer_than_the_bar_is_named():
     plan = nest(pieces(500, 1200), 1000.0, stock="main")
     assert [p.name for p in plan.too_long] == ["p1"]
-    must, good = nesting_findings((plan,))
-    assert (must.code, must.level, must.measured, must.allowed) == (
-        "tubes.stock",
-        "must",
-        1200,
-        1000,
-    )
-    assert good.says.startswith("main: 1 bars of 1000 mm, no plan needs fewer; 50 %")
+
+
+def test_a_bar_longer_than_its_stock_is_a_finding_of_the_job(built):
+    bars = {"long": {"stock": "main", "path": ["A", "B"]}}
+    stock = {"main": {"od": 38, "wall": 2.5, "bar": 1000, "steel": "s235"}}
+    places = {"A": (0, 0, 0), "B": (1200, 0, 0)}
+    made = built(places, bars, stock=stock, saw={"kerf": 2, "end_waste": 30})[1]
+    told = {f.code: f for f in made.findings}["tubes.stock"]
+    assert (told.level, told.subject, told.measured) == ("must", "bar.long", 1200.0)
+    assert told.allowed == pytest.approx(970.0)
+    assert "230 mm longer" in told.remedy
 
 
 def test_nothing_to_cut():

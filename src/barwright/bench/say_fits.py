@@ -19,6 +19,7 @@ def _first(first: FirstFit) -> dict[str, Any]:
     return {
         "chance": first.chance,
         "error": first.sampling_error,
+        "trimmed": first.trimmed,
         "about": first.about,
         "why": first.why,
         "target": first.target,

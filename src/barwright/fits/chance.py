@@ -79,6 +79,7 @@ def first_fit(  # noqa: PLR0917 - the stages of the route, in its order
     return FirstFit(
         chance=chance,
         sampling_error=error_of(chance, samples),
+        trimmed=max(advice.trimmed, chance),
         about=whole.about,
         gaps=(*gaps_of(builds, marks), *(gaps_of(others, marks) if others else ())),
         parts=(*_parts(each, counts=True), *_parts(tried_others, counts=False)),

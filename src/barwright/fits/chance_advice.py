@@ -16,12 +16,15 @@ from barwright.fits.chance_draw import Builds, single
 from barwright.fits.chance_measure import Candidate, candidates
 from barwright.fits.chance_result import Again, Decides, Open, Trim
 from barwright.fits.gaps import Model, Reals, fit, judged, travel
+from barwright.fits.gaps_rows import TWIN
 from barwright.fits.gaps_swing import Built
 
 TRIED = 5000
 """How many of the builds are judged again for each piece of advice."""
 LEAST_GAIN = 0.004
 """A gain smaller than this is not told: half a per cent is noise."""
+LEAST_TRIM = 0.05
+"""Less than this is not trimmed on purpose [mm]."""
 SHOWN = 5
 WEIGHED = 4
 """How many readings are tried out, after a first look at all."""
@@ -31,8 +34,9 @@ STEPS = (0.1, 0.25, 0.5, 0.75, 1.0)
 
 @dataclass(frozen=True, kw_only=True)
 class Advice:
-    """All advice on one whole."""
+    """All advice on one whole; `trimmed` is its chance with all that is to trim trimmed last."""
 
+    trimmed: float
     decides: tuple[Decides, ...]
     measure_again: tuple[Again, ...]
     trim_to_leave: tuple[Trim, ...]
@@ -42,12 +46,13 @@ class Advice:
 def advise(built: Built, builds: Builds, *, target: float) -> Advice:
     """What decides, what to measure again, what to trim, what to open."""
     trial = _Trial(builds)
+    trims = {m.name: _trim(m, trial, target) for m in builds.models}
+    last = [trial.fits[name] if trim is None else trim.fits for name, trim in trims.items()]
     return Advice(
+        trimmed=float(np.all(last, axis=0).mean()),
         decides=_decides(built, trial),
         measure_again=_again(built, trial),
-        trim_to_leave=tuple(
-            found for m in builds.models if (found := _trim(m, trial, target)) is not None
-        ),
+        trim_to_leave=tuple(trim.told for trim in trims.values() if trim is not None),
         open_gap=_opened(trial, target),
     )
 
@@ -88,7 +93,7 @@ def _decides(built: Built, trial: _Trial) -> tuple[Decides, ...]:
     """Each contributor taken away in turn."""
     found = [
         (name, max(trial.changed(off) - trial.chance, 0.0), source)
-        for name, off, source in (*_by_mark(built, trial), *_by_kind(trial))
+        for name, off, source in (*_by_mark(built, trial), *_by_kind(trial), *_by_twin(trial))
     ]
     total = sum(gain for _, gain, _ in found)
     ranked = sorted(found, key=lambda f: -f[1])
@@ -122,6 +127,18 @@ def _by_kind(trial: _Trial) -> Iterator[tuple[str, dict[str, Reals], str]]:
                 drawn = np.stack([builds.errors[m.doubts[i]][trial.some] for i in own])
                 off[m.name] = single(m.on_doubts[:, own]) @ drawn
         yield kind, off, source
+
+
+def _by_twin(trial: _Trial) -> Iterator[tuple[str, dict[str, Reals], str]]:
+    """The other side just as a mirror would show it."""
+    known = {m.name: m for m in trial.builds.models}
+    for name, twin in known.items():
+        first = known.get(name.removesuffix(TWIN))
+        if first is twin or first is None or first.nominal.shape != twin.nominal.shape:
+            continue
+        off = twin.nominal - first.nominal
+        said = f"{name} made mirrored, its side up to {np.abs(off).max():.1f} mm otherwise"
+        yield said, {name: single(off)[:, None]}, "survey of both sides"
 
 
 # ---- what to measure again ----------------------------------------------------------------------
@@ -171,7 +188,15 @@ def _known(trial: _Trial, c: Candidate, noise: Reals) -> dict[str, Reals]:
 # ---- what to leave for trimming -----------------------------------------------------------------
 
 
-def _trim(model: Model, trial: _Trial, target: float) -> Trim | None:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Trimmed:
+    """What trimming a bar last brings, and which builds fit then."""
+
+    told: Trim
+    fits: NDArray[np.bool_]
+
+
+def _trim(model: Model, trial: _Trial, target: float) -> _Trimmed | None:
     """How much longer to leave the part's bar: what is then too long is trimmed in place."""
     before = float(trial.fits[model.name].mean())
     trimmed = _trimmed_rows(model)
@@ -186,12 +211,23 @@ def _trim(model: Model, trial: _Trial, target: float) -> Trim | None:
     least, most = travel(free, values[:, mended])  # of the builds that trimming can mend at all
     amount = float(np.quantile(np.maximum((least - most) / ends, 0.0), target))
     amount = np.ceil(amount * 10.0) / 10.0
-    after = float(
-        fit(free, values - single(amount * np.abs(model.slide) * trimmed)[:, None]).mean()
-    )
-    if after - before < LEAST_GAIN:
+    longer = values - single(amount * np.abs(model.slide) * trimmed)[:, None]
+    fits = fit(free, longer)
+    after = float(fits.mean())
+    least, most = travel(model, longer[:, fits])
+    takes = float(np.quantile(np.maximum((least - most) / ends, 0.0), target)) if after else 0.0
+    if after - before < LEAST_GAIN or max(amount, takes) < LEAST_TRIM:
         return None
-    return Trim(bar=model.bar, amount=float(amount), ends=ends, before=before, after=after)
+    told = Trim(
+        bar=model.bar,
+        amount=float(amount),
+        ends=ends,
+        before=before,
+        after=after,
+        takes=takes,
+        part=model.name,
+    )
+    return _Trimmed(told=told, fits=fits)
 
 
 def _trimmed_rows(model: Model) -> NDArray[np.bool_]:

@@ -38,6 +38,7 @@ def _whole(first: FirstFit) -> Finding:
         subject=first.about,
         says=f"Made as drawn, {first.about} fits the first time with a chance of {chance:.0%} "
         f"(drawn {first.samples} times, give or take {first.sampling_error:.1%})."
+        + _last(first)
         + (f" What decides it, and what it would bring without error: {lead}." if lead else "")
         + f" Not in it: {'; '.join(first.leaves_out)}.",
         measured=100.0 * chance,
@@ -48,18 +49,27 @@ def _whole(first: FirstFit) -> Finding:
     )
 
 
+def _last(first: FirstFit) -> str:
+    """What trimming last brings, where there is something to trim."""
+    if not first.trim_to_leave or first.trimmed is None:
+        return ""
+    bars = " and ".join(t.bar for t in first.trim_to_leave)
+    return f" With {bars} trimmed last, in place: {first.trimmed:.0%}."
+
+
 def _remedy(first: FirstFit) -> str:
-    """The best of each kind of advice, in numbers."""
-    said = [f"open {o.what} by {o.by:.1f} mm ({o.gain:+.0%})" for o in first.open_gap[:2]]
-    said += [
+    """The best of each kind of advice, in numbers; trimming last comes first, it costs least."""
+    said = [
         f"{_trimming(t)} ({t.before:.0%} to {t.after:.0%} for that part)"
         for t in first.trim_to_leave[:2]
     ]
+    said += [f"open {o.what} by {o.by:.1f} mm ({o.gain:+.0%})" for o in first.open_gap[:2]]
     said += [
         f"read {a.kind} {' '.join(a.marks)} {'once more' if a.line else 'too'} ({a.gain:+.0%})"
         for a in first.measure_again[:2]
     ]
-    return "; ".join(said) or "Fit it up with tacks only, and trim what binds."
+    text = "; ".join(said) or "fit it up with tacks only, and trim what binds"
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def _part(first: FirstFit, part: PartChance) -> Finding:
@@ -82,16 +92,18 @@ def _part(first: FirstFit, part: PartChance) -> Finding:
 
 def _part_remedy(first: FirstFit, part: PartChance) -> str:
     for trim in first.trim_to_leave:
-        if trim.bar == part.name:
-            return f"{_trimming(trim).capitalize()}."
+        if trim.part == part.name:
+            text = _trimming(trim)
+            return f"{text[0].upper()}{text[1:]}."
     return "Tack it lightly and check before welding."
 
 
 def _trimming(trim: Trim) -> str:
     """What to do about a bar's length; where nothing is to be left it is long enough as drawn."""
+    off = f"up to {trim.takes:.1f} mm will come off"
     if trim.amount < 0.05:
-        return f"be ready to trim {trim.bar} in place, long enough as drawn"
-    return f"leave {trim.amount:.1f} mm on {trim.bar} to trim in place"
+        return f"trim {trim.bar} last, in place, long enough as drawn: {off}"
+    return f"leave {trim.amount:.1f} mm on {trim.bar} and trim it last, in place: {off}"
 
 
 def _others(first: FirstFit) -> tuple[Finding, ...]:

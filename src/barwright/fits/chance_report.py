@@ -22,6 +22,7 @@ def as_dict(first: FirstFit) -> dict[str, Plain]:
     return {
         "chance": first.chance,
         "sampling_error": first.sampling_error,
+        "trimmed": first.trimmed,
         "about": first.about,
         "why": first.why,
         "target": first.target,
@@ -50,6 +51,7 @@ def as_dict(first: FirstFit) -> dict[str, Plain]:
                 "ends": t.ends,
                 "before": t.before,
                 "after": t.after,
+                "takes": t.takes,
             }
             for t in first.trim_to_leave
         ],

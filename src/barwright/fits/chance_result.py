@@ -104,6 +104,8 @@ class Trim:
         amount: to leave on each end that is fitted [mm].
         ends: at how many ends.
         before, after: chance that the part fits as drawn, and with that much to trim.
+        takes: how much comes off each end, in all but a few builds no more than this [mm].
+        part: the part that the bar is of: itself, or its leaf.
     """
 
     bar: str
@@ -111,6 +113,8 @@ class Trim:
     ends: int
     before: float
     after: float
+    takes: float = 0.0
+    part: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,6 +150,7 @@ class FirstFit:
         chance: that the whole fits, swings and latches without trimming; None where there is
             nothing to fit, and `why` says so.
         sampling_error: one standard deviation of it from the number of builds drawn.
+        trimmed: the chance once `trim_to_leave` is followed: bars left long, trimmed last.
         about: what the whole is: "leaf side and leaf side-twin".
         why: why there is no chance to tell; empty otherwise.
         gaps, parts: each gap, and each part by itself.
@@ -162,6 +167,7 @@ class FirstFit:
 
     chance: float | None
     sampling_error: float = 0.0
+    trimmed: float | None = None
     about: str = ""
     why: str = ""
     gaps: tuple[Gap, ...] = ()

@@ -60,16 +60,18 @@ EDITED = """async (value) => {
   const state = await import("/assets/js/state.js");
   const wire = await import("/assets/js/wire.js");
   const row = state.rows.value.rows[0];
-  const was = state.tags.value;
   const start = performance.now();
   await wire.edit({ do: "alter", line: row.line, old: wire.cells(row),
     row: { ...wire.cells(row), value } });
   const written = performance.now() - start;
-  const until = async (name) => {
-    while (state.tags.value[name] === was[name]) await new Promise((done) => setTimeout(done, 1));
+  const until = async (...parts) => {
+    while (parts.some(state.old)) await new Promise((done) => setTimeout(done, 1));
     return performance.now() - start;
   };
-  return { written, measured: await until("measure"), checked: await until("card") };
+  const measured = await until("measure");
+  const shaped = await until("tubes", "swing", "plates");
+  const checked = await until("fit", "strength", "build", "make");
+  return { written, measured, shaped, checked, drawn: await until("scene", "curves") };
 }"""
 
 
@@ -108,7 +110,9 @@ def measure(browser: Browser, address: str) -> None:
     for key, what in (
         ("written", "edit to file"),
         ("measured", "edit to marks and doubts"),
+        ("shaped", "edit to tubes, swing, plates"),
         ("checked", "edit to whole recheck"),
+        ("drawn", "  and everything drawn"),
     ):
         say(what, [e[key] for e in edits])
 

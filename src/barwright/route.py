@@ -1,13 +1,15 @@
 """Floor 12: the whole route, from a job to everything that is known about its parts.
 
-Read `build` like a table of contents: one line a stage. Each stage is a pure function of what it
-is given and is remembered by it, so that an edit works out again only what it touches.
+Read `stages` like a table of contents: a line or two a stage. Each stage is a pure function of
+what it is given and is remembered by it, so that an edit works out again only what it touches.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
+from typing import Any
 
 from barwright.buildup.make import buildup as make_buildup
 from barwright.buildup.results import Buildup
@@ -26,7 +28,8 @@ from barwright.strength.make import analyse
 from barwright.strength.results import Strength
 from barwright.survey.check import check as check_survey
 from barwright.survey.marks import Marks
-from barwright.survey.radii import radius_of
+from barwright.survey.radii import radius_of, spans_of
+from barwright.survey.sides import check_sides
 from barwright.survey.solve import solve as adjust
 from barwright.swing.check import check as check_swings
 from barwright.swing.make import motions as make_motions
@@ -47,7 +50,7 @@ Arounds = tuple[tuple[str, Around], ...]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Build:
-    """Everything the route found out about a job.
+    """Everything the route found out about a job, or as far as it has come.
 
     Attributes:
         job: what was written down.
@@ -60,7 +63,7 @@ class Build:
         strength: the load cases, what holds, and with what margin.
         buildup: what is in what's way, how it comes apart, in what order it is built.
         first_fit: the chance that it all fits the first time, and what decides it.
-        findings: all that was checked, in the order of the route.
+        checked: what was checked at each stage done so far, by the name of what it found above.
     """
 
     job: Job
@@ -73,7 +76,18 @@ class Build:
     strength: Strength
     buildup: Buildup
     first_fit: FirstFit
-    findings: tuple[Finding, ...]
+    checked: Mapping[str, tuple[Finding, ...]]
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All that was checked, in the order of the route."""
+        order = (f.name for f in fields(self))
+        return tuple(found for stage in order for found in self.checked.get(stage, ()))
+
+    @property
+    def stage(self) -> str:
+        """The stage done last, by the name of what it found."""
+        return tuple(self.checked)[-1]
 
 
 def build(job: Job) -> Build:
@@ -85,40 +99,60 @@ def build(job: Job) -> Build:
     Raises:
         BadInput: the readings do not hold together, or a table asks for what cannot be.
     """
+    *_, whole = stages(job)
+    return whole
+
+
+def stages(job: Job) -> Iterator[Build]:
+    """The route stage by stage: what is known after each, the quick ones first; the last is all.
+
+    What has not been reached yet is empty. Who stops asking stops the work.
+
+    Raises:
+        BadInput: as `build`; what came before holds.
+    """
     marks = solve(job)
+    yield (known := _begun(job, marks))
     bars = _bars(_only(job, *_OF_BARS), marks)
     motions = _motions(_only(job, "bar", "leaf", "twin"), marks)
+    yield (known := _more(known, bars.findings, bars=bars, motions=motions))
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
+    yield (known := _more(known, parts.findings, parts=parts))
     around = _around(bars, parts, motions)
     swings = _swings(motions, around)
+    swept = _swing_findings(swings, motions, around)
+    rooms = _rooms(_only(job, "leaf"), marks, motions, around)
+    yield (known := _more(known, (*swept, *rooms), swings=swings))
     fits = _fits(_only(job, "fit", "leaf", "stock", "bar", "sheet"), parts, motions, marks)
-    strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
-    together = _buildup(_only(job), bars, parts, motions)
+    yield (known := _more(known, fits.findings, fits=fits))
     first = _first_fit(job, marks, bars, motions, parts, swings)
-    findings = (
-        *check_survey(marks),
-        *bars.findings,
-        *parts.findings,
-        *_swing_findings(swings, motions, around),
-        *_rooms(_only(job, "leaf"), marks, motions, around),
-        *fits.findings,
-        *strength.findings,
-        *together.findings,
-        *first_fit_findings(first),
-    )
+    yield (known := _more(known, first_fit_findings(first), first_fit=first))
+    strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
+    yield (known := _more(known, strength.findings, strength=strength))
+    together = _buildup(_only(job), bars, parts, motions)
+    yield _more(known, together.findings, buildup=together)
+
+
+def _begun(job: Job, marks: Marks) -> Build:
+    """What is known when the marks are; all else is empty."""
     return Build(
         job=job,
         marks=marks,
-        bars=bars,
-        motions=motions,
-        parts=parts,
-        swings=swings,
-        fits=fits,
-        strength=strength,
-        buildup=together,
-        first_fit=first,
-        findings=findings,
+        bars=Bars(bars=()),
+        motions=(),
+        parts=Parts(),
+        swings=(),
+        fits=Fits(),
+        strength=Strength(),
+        buildup=Buildup(),
+        first_fit=FirstFit(chance=None),
+        checked={"marks": (*check_survey(marks), *_sides(_only(job, *_OF_SIDES), marks))},
     )
+
+
+def _more(known: Build, checked: tuple[Finding, ...], **found: Any) -> Build:  # noqa: ANN401
+    """What is known with one more stage done, named for the first thing it found."""
+    return replace(known, checked={**known.checked, next(iter(found)): checked}, **found)
 
 
 def solve(job: Job) -> Marks:
@@ -127,10 +161,11 @@ def solve(job: Job) -> Marks:
     Raises:
         BadInput: the readings do not hold together.
     """
-    return _marks(job.readings, tuple(sorted(radius_of(job).items())))
+    return _marks(job.readings, tuple(sorted(radius_of(job).items())), spans_of(job))
 
 
-_OF_BARS = ("stock", "bender", "bar", "leaf", "twin", "tolerance", "trim")
+_OF_SIDES = ("readings", "stock", "bar", "leaf", "twin", "tolerance")
+_OF_BARS = ("stock", "bender", "bar", "standing", "leaf", "twin", "tolerance", "trim")
 _ALL_BUT_READINGS = tuple(name for name in Job.model_fields if name not in {"readings", "job"})
 
 
@@ -141,8 +176,15 @@ def _only(job: Job, *tables: str) -> Job:
 
 
 @lru_cache(REMEMBERED)
-def _marks(readings: tuple[Reading, ...], radii: Radii) -> Marks:
-    return adjust(readings, radius_of=dict(radii))
+def _marks(
+    readings: tuple[Reading, ...], radii: Radii, spans: tuple[tuple[str, str], ...]
+) -> Marks:
+    return adjust(readings, radius_of=dict(radii), spans=spans)
+
+
+@lru_cache(REMEMBERED)
+def _sides(job: Job, marks: Marks) -> tuple[Finding, ...]:
+    return check_sides(job, marks, job.readings, radius_of(job))
 
 
 @lru_cache(REMEMBERED)

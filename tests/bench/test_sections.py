@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from barwright.bench.card import OPERATIONS
 from barwright.bench.say_build import built_up
 from barwright.bench.say_scene import scene
-from barwright.bench.stages import Section, stages
+from barwright.bench.stages import PARTS, Section, stages
 from barwright.buildup.results import Buildup, Clash, Step
 from barwright.job.errors import BadInput
 from barwright.job.load import parse
@@ -58,7 +59,7 @@ def told() -> dict[str, Any]:
 
 
 def test_the_page_is_told_of_every_operation(told: dict[str, Any]) -> None:
-    ops = told["card"]["ops"]
+    ops = [told[op.key]["op"] for op in OPERATIONS]
     assert [op["name"] for op in ops] == [
         "Measure",
         "Tubes",
@@ -70,11 +71,17 @@ def test_the_page_is_told_of_every_operation(told: dict[str, Any]) -> None:
         "Make",
     ]
     assert {op["state"] for op in ops} <= {"must", "look", "good", "none"}
-    assert "licensed engineer" in told["card"]["caution"]
+    assert set(told) == set(PARTS)
+
+
+def test_the_quick_operations_are_told_before_the_slow_ones(told: dict[str, Any]) -> None:
+    order = [name for name in told if name in {op.key for op in OPERATIONS}]
+    assert order[:4] == ["measure", "tubes", "plates", "swing"]
+    assert order[-2:] == ["build", "make"]
 
 
 def test_every_finding_stands_under_some_operation(told: dict[str, Any]) -> None:
-    shown = [f["code"] for op in told["card"]["ops"] for f in op["findings"]]
+    shown = [f["code"] for op in OPERATIONS for f in told[op.key]["op"]["findings"]]
     assert sorted(shown) == sorted(f.code for f in build(parse(TOML, CSV)).findings)
 
 
@@ -128,7 +135,7 @@ def test_what_was_worked_out_before_a_fault_is_told_all_the_same() -> None:
 
     with pytest.raises(BadInput, match="nonesuch"):
         listen()
-    assert heard == ["measure"]
+    assert heard == ["measure", "tubes"]
 
 
 def test_a_job_without_readings_is_told_nothing() -> None:

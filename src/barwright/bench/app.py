@@ -15,6 +15,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from barwright.bench.answers import body, kind, refused, told
 from barwright.bench.assets import sent, served
+from barwright.bench.card import CAUTION
 from barwright.bench.edits import EDIT, FILES
 from barwright.bench.guard import Door, Guard
 from barwright.bench.heron import drawings, heron
@@ -90,7 +91,18 @@ class _Page:
     async def about(self, _request: Request) -> Response:
         """What does not change while the server runs."""
         folder = self._session.folder.path
-        return told({"folder": folder.name, "lan": self._phone.open, "heron": bool(heron())})
+        return told(
+            {
+                "folder": folder.name,
+                "lan": self._phone.open,
+                "heron": bool(heron()),
+                "caution": CAUTION,
+            }
+        )
+
+    def _done(self, what: str | None) -> Response:
+        """What was done, and which state of the job that made."""
+        return told({"done": what, "version": self._session.version})
 
     async def section(self, request: Request) -> Response:
         """A part of the last good answer."""
@@ -108,15 +120,15 @@ class _Page:
     async def edit(self, request: Request) -> Response:
         """One edit of the job's files."""
         asked = EDIT.validate_json(await body(request))
-        return told({"done": self._session.edit(asked)})
+        return self._done(self._session.edit(asked))
 
     async def undo(self, _request: Request) -> Response:
         """Take the last step back."""
-        return told({"done": self._session.undo()})
+        return self._done(self._session.undo())
 
     async def redo(self, _request: Request) -> Response:
         """Do it again."""
-        return told({"done": self._session.redo()})
+        return self._done(self._session.redo())
 
     async def heron(self, _request: Request) -> Response:
         """Put the demo into a folder that holds no readings yet; one undo takes it out again."""
@@ -131,7 +143,7 @@ class _Page:
             return refused(422, wrong)
         self._session.folder.add_drawings(drawings())
         self._session.put(heron(), "the Heron put in")
-        return told({"done": "heron"})
+        return self._done("heron")
 
     async def phone(self, _request: Request) -> Response:
         """A code for another phone, good for one of them."""

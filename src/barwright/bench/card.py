@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from barwright.bench.plain import finding
 from barwright.findings import Finding, Level, worst
-from barwright.job.schema import Job
-from barwright.route import Build
-from barwright.survey.marks import Marks
+
+if TYPE_CHECKING:
+    from barwright.route import Build
 
 CAUTION = (
     "This is arithmetic on what was measured, not an approval. Where lives depend on cage, hinge "
@@ -26,50 +26,37 @@ class Operation:
         key: what the page knows it by.
         name: as the card says it.
         floors: whose findings belong to it.
+        stage: of the route, after which it stands.
+        evidence: what it rests on, in a line; empty where there is nothing yet.
+        owed: what a person still has to do.
     """
 
     key: str
     name: str
     floors: tuple[str, ...]
+    stage: str
+    evidence: Callable[[Build], str]
+    owed: Callable[[Build], list[str]]
 
 
-OPERATIONS = (
-    Operation(key="measure", name="Measure", floors=("survey",)),
-    Operation(key="tubes", name="Tubes", floors=("tubes",)),
-    Operation(key="swing", name="Swing", floors=("swing",)),
-    Operation(key="plates", name="Plates", floors=("plates",)),
-    Operation(key="fit", name="Fit", floors=("fits", "fit")),
-    Operation(key="strength", name="Strength", floors=("strength",)),
-    Operation(key="build", name="Build", floors=("buildup",)),
-    Operation(key="make", name="Make", floors=("pack",)),
-)
+def card(op: Operation, build: Build) -> dict[str, Any]:
+    """One operation, once its stage is done: how it stands, its evidence, findings, what is owed.
 
-
-def measured_card(job: Job, marks: Marks, findings: tuple[Finding, ...]) -> dict[str, Any]:
-    """Operation 1 alone, while the rest is still being worked out."""
-    return _said(OPERATIONS[0], findings, _measured(job, marks), _owed_measuring(marks))
-
-
-def card(build: Build) -> dict[str, Any]:
-    """Every operation: how it stands, its evidence in a line, its findings, what is owed."""
-    parts: tuple[tuple[str, list[str]], ...] = (
-        (_measured(build.job, build.marks), _owed_measuring(build.marks)),
-        (_tubes(build), _owed(not build.bars.bars, NO_BARS)),
-        (_swings(build), _owed(not build.motions, NO_LEAF)),
-        (_plates(build), _owed(not build.parts.parts, NO_PLATES)),
-        (_fit(build), []),
-        (_strength(build), _owed(not build.job.load, NO_LOADS)),
-        (_steps(build), []),
-        (_make(build), _musts(build.findings)),
-    )
-    known = {f for op in OPERATIONS for f in op.floors}
-    ops = []
-    for op, (evidence, owed) in zip(OPERATIONS, parts, strict=True):
-        mine = tuple(f for f in build.findings if _floor(f) in op.floors)
-        if op.key == "make":
-            mine += tuple(f for f in build.findings if _floor(f) not in known)
-        ops.append(_said(op, mine, evidence, owed))
-    return {"ops": ops, "caution": CAUTION}
+    Make, the last one, takes what belongs to no other.
+    """
+    mine = [f for f in build.findings if _floor(f) in op.floors]
+    if op.key == "make":
+        mine += [f for f in build.findings if _floor(f) not in KNOWN]
+    evidence = op.evidence(build)
+    return {
+        "key": op.key,
+        "name": op.name,
+        "state": worst(tuple(mine)).value if evidence else "none",
+        **{level.value: sum(f.level is level for f in mine) for level in Level},
+        "evidence": evidence,
+        "owed": op.owed(build),
+        "findings": [finding(f) for f in mine],
+    }
 
 
 NO_BARS = (
@@ -81,27 +68,6 @@ NO_PLATES = "No plates yet. A leaf's hinge and latch make theirs; or draw one by
 NO_LOADS = "No load of your own. The usual yardsticks are put on every leaf in any case."
 
 
-def _said(
-    op: Operation, findings: tuple[Finding, ...], evidence: str, owed: list[str]
-) -> dict[str, Any]:
-    return {
-        "key": op.key,
-        "name": op.name,
-        "state": _state(findings, evidence),
-        "must": sum(f.level is Level.MUST for f in findings),
-        "look": sum(f.level is Level.LOOK for f in findings),
-        "good": sum(f.level is Level.GOOD for f in findings),
-        "evidence": evidence,
-        "owed": owed,
-        "findings": [finding(f) for f in findings],
-    }
-
-
-def _state(findings: tuple[Finding, ...], evidence: str) -> str:
-    """must, look, good, or none where nothing has been worked out."""
-    return worst(findings).value if evidence else "none"
-
-
 def _floor(found: Finding) -> str:
     return found.code.partition(".")[0]
 
@@ -110,24 +76,25 @@ def _count(number: int, one: str, more: str = "") -> str:
     return f"{number} {one if number == 1 else more or one + 's'}"
 
 
-def _measured(job: Job, marks: Marks) -> str:
+def _measured(build: Build) -> str:
+    marks = build.marks
     if not marks.names:
         return ""
     suspects = sum(f.suspect for f in marks.fitted)
-    told = f"{_count(len(marks.names), 'mark')} from {_count(len(job.readings), 'reading')}, "
+    told = f"{_count(len(marks.names), 'mark')} from {_count(len(build.job.readings), 'reading')}, "
     told += f"{marks.freedom} to spare" if marks.freedom else "none to spare"
     return told + (f", {_count(suspects, 'suspect')}" if suspects else "")
 
 
-def _owed_measuring(marks: Marks) -> list[str]:
+def _owed_measuring(build: Build) -> list[str]:
     again = [
         f"Take {f.reading.kind} {' '.join(f.reading.marks)} again (line {f.reading.line})."
-        for f in marks.fitted
+        for f in build.marks.fitted
         if f.suspect
     ]
     decides = [
         f"Take {r.decides.kind} {' '.join(r.decides.marks)}: it tells two answers apart."
-        for r in marks.rivals
+        for r in build.marks.rivals
         if r.decides
     ]
     return [*again, *decides]
@@ -187,10 +154,81 @@ def _make(build: Build) -> str:
     return "" if not (build.bars.bars or build.parts.parts) else "ready to be written"
 
 
-def _musts(findings: Iterable[Finding]) -> list[str]:
-    musts = sum(f.level is Level.MUST for f in findings)
+def _musts(build: Build) -> list[str]:
+    musts = sum(f.level is Level.MUST for f in build.findings)
     return [f"{_count(musts, 'finding')} must be dealt with before metal is cut."] if musts else []
 
 
-def _owed(missing: bool, says: str) -> list[str]:
-    return [says] if missing else []
+def _nothing_owed(_build: Build) -> list[str]:
+    return []
+
+
+OPERATIONS = (
+    Operation(
+        key="measure",
+        name="Measure",
+        floors=("survey",),
+        stage="marks",
+        evidence=_measured,
+        owed=_owed_measuring,
+    ),
+    Operation(
+        key="tubes",
+        name="Tubes",
+        floors=("tubes",),
+        stage="bars",
+        evidence=_tubes,
+        owed=lambda build: [] if build.bars.bars else [NO_BARS],
+    ),
+    Operation(
+        key="swing",
+        name="Swing",
+        floors=("swing",),
+        stage="swings",
+        evidence=_swings,
+        owed=lambda build: [] if build.motions else [NO_LEAF],
+    ),
+    Operation(
+        key="plates",
+        name="Plates",
+        floors=("plates",),
+        stage="parts",
+        evidence=_plates,
+        owed=lambda build: [] if build.parts.parts else [NO_PLATES],
+    ),
+    Operation(
+        key="fit",
+        name="Fit",
+        floors=("fits", "fit"),
+        stage="first_fit",
+        evidence=_fit,
+        owed=_nothing_owed,
+    ),
+    Operation(
+        key="strength",
+        name="Strength",
+        floors=("strength",),
+        stage="strength",
+        evidence=_strength,
+        owed=lambda build: [] if build.job.load else [NO_LOADS],
+    ),
+    Operation(
+        key="build",
+        name="Build",
+        floors=("buildup",),
+        stage="buildup",
+        evidence=_steps,
+        owed=_nothing_owed,
+    ),
+    Operation(
+        key="make",
+        name="Make",
+        floors=("pack",),
+        stage="buildup",
+        evidence=_make,
+        owed=_musts,
+    ),
+)
+"""In the order of the work, which is not quite that of the calculation."""
+
+KNOWN = frozenset(floor for op in OPERATIONS for floor in op.floors)

@@ -16,6 +16,7 @@ from barwright.bench.folder import JobFolder
 from barwright.bench.overwritten import overwritten
 from barwright.bench.plain import dumps, fault
 from barwright.bench.say_measure import kinds, written
+from barwright.bench.stages import PARTS
 from barwright.bench.worker import Message, Worker
 from barwright.job.errors import BadInput
 from barwright.job.load import JOB_FILE, READINGS_FILE
@@ -41,7 +42,8 @@ class Session:
     Attributes:
         folder: its files.
         sections: the last good answer, part by part.
-        status: what is going on, as the page is told.
+        status: what is going on, as the page is told: which state of the job is being worked out,
+            and which parts of the answer are still those of an older one.
         shop: a second worker, for packs and photos, which take longer.
     """
 
@@ -49,14 +51,20 @@ class Session:
         self.folder = JobFolder(path)
         self.worker, self.shop = Worker(), Worker()
         self.sections: dict[str, Held] = {}
-        self.status: dict[str, Any] = {"busy": False, "what": "", "share": 0.0, "faults": []}
+        self.status: dict[str, Any] = {
+            "busy": False,
+            "what": "",
+            "share": 0.0,
+            "faults": [],
+            "version": 0,
+            "waiting": [],
+        }
         self._lookers: set[asyncio.Queue[bytes | None]] = set()
-        self._asked = 0
         self._timer: asyncio.TimerHandle | None = None
 
     def start(self) -> None:
         """Work the job out for the first time."""
-        self._texts_changed()
+        self._begun()
         self._now()
 
     def close(self) -> None:
@@ -154,13 +162,29 @@ class Session:
 
     # ---- working it out --------------------------------------------------------------------------
 
+    @property
+    def version(self) -> int:
+        """The number of the state of the job that is being worked out, or was last."""
+        return int(self.status["version"])
+
     def changed(self) -> None:
         """The texts changed: show them at once, work them out when no more comes for a while."""
-        self._texts_changed()
+        self._begun()
         self.tell(self._said_history())
         if self._timer is not None:
             self._timer.cancel()
         self._timer = asyncio.get_running_loop().call_later(SETTLE, self._now)
+
+    def _begun(self) -> None:
+        """What stands on the card is old from now on, and is said to be."""
+        self._texts_changed()
+        self._set(
+            busy=True,
+            what="what was written",
+            share=0.0,
+            version=self.version + 1,
+            waiting=list(PARTS),
+        )
 
     def asked(self) -> dict[str, Any]:
         """The job as a worker is told of it."""
@@ -173,21 +197,29 @@ class Session:
 
     def _now(self) -> None:
         self._timer = None
-        self._asked += 1
-        self._set(busy=True, what="reading the job", share=0.0)
-        self.worker.ask("job", partial(self._heard, self._asked), **self.asked())
+        self.worker.ask("job", partial(self._heard, self.version), **self.asked())
 
-    def _heard(self, asked: int, message: Message) -> None:
+    def _heard(self, version: int, message: Message) -> None:
         """One message of the worker; what it says of an older state of the job is let go."""
         kind, *rest = message
-        if asked != self._asked:
+        if version != self.version:
             return
         if kind == "doing":
             self._set(what=rest[0], share=rest[1])
         elif kind == "section":
             self._hold(*rest)
+            self._set(waiting=[name for name in self.status["waiting"] if name != rest[0]])
+        elif kind == "faults":
+            self._set(busy=False, what="", share=1.0, faults=rest[0])
         else:
-            self._set(busy=False, what="", share=1.0, faults=rest[0] if kind == "faults" else [])
+            self._drop(self.status["waiting"])
+            self._set(busy=False, what="", share=1.0, faults=[], waiting=[])
+
+    def _drop(self, names: list[str]) -> None:
+        """Let go of the parts of the answer that there are none of any more."""
+        gone = [name for name in names if self.sections.pop(name, None)]
+        if gone:
+            self.tell({"t": "gone", "sections": gone})
 
     def _hold(self, name: str, data: bytes) -> None:
         """Keep a part of the answer, and tell everyone if it is not what it was."""

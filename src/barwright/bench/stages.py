@@ -1,18 +1,21 @@
-"""The whole calculation for the page, in the worker: each part is handed over as it is done."""
+"""The whole calculation for the page, in the worker: each operation is told when it is done."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from barwright.bench.card import OPERATIONS, card
 from barwright.bench.plain import dumps
 from barwright.job.load import JOB_FILE, READINGS_FILE, parse
 
-CARD, MEASURE, TUBES, SWING, PLATES = "card", "measure", "tubes", "swing", "plates"
-FITS, STRENGTH, BUILDUP = "fits", "strength", "buildup"
+if TYPE_CHECKING:
+    from barwright.route import Build
+
 CURVES, SCENE = "curves", "scene"
+PARTS = (*(op.key for op in OPERATIONS), CURVES, SCENE)
 """The parts of the answer, by the names the page asks for them."""
 
 
@@ -32,8 +35,22 @@ class Doing:
     share: float
 
 
+NEXT = {
+    "": Doing(what="where the marks are", share=0.02),
+    "marks": Doing(what="tubes", share=0.1),
+    "bars": Doing(what="plates", share=0.2),
+    "parts": Doing(what="what the leaves meet on their way", share=0.35),
+    "swings": Doing(what="how the hinges go together", share=0.5),
+    "fits": Doing(what="the chance that it fits", share=0.5),
+    "first_fit": Doing(what="strength", share=0.6),
+    "strength": Doing(what="in what order it is built", share=0.75),
+    "buildup": Doing(what="the clearance at every angle", share=0.9),
+}
+"""What follows each stage of the route."""
+
+
 def stages(texts: Mapping[str, str], folder: Path | None = None) -> Iterator[Section | Doing]:
-    """Everything the page shows of a job.
+    """Everything the page shows of a job, the quick things first.
 
     Args:
         texts: its two files.
@@ -45,49 +62,86 @@ def stages(texts: Mapping[str, str], folder: Path | None = None) -> Iterator[Sec
     job = parse(texts[JOB_FILE], texts[READINGS_FILE], folder=folder)
     if not job.readings:
         return
-    yield Doing(what="where the marks are", share=0.1)
-    from barwright.bench.card import card
+    yield NEXT[""]
+    from barwright.route import stages as route
+
+    for known in route(job):
+        for op in OPERATIONS:
+            if op.stage == known.stage:
+                told = _TOLD[op.key](known, texts)
+                yield _section(op.key, {"op": card(op, known), **told})
+        if known.stage == "parts":
+            yield _picture(known)
+        yield NEXT[known.stage]
+    yield _curves(known)
+
+
+def _measure(known: Build, texts: Mapping[str, str]) -> dict[str, Any]:
     from barwright.bench.say_measure import measured
-    from barwright.route import build, solve
 
-    marks = solve(job)
-    yield _section(MEASURE, measured(job, marks, texts[READINGS_FILE]))
-    yield Doing(what="tubes, swing, plates, fit, strength and build", share=0.3)
-    made = build(job)
-    yield _section(CARD, card(made))
-    yield from _parts(made)
-    yield Doing(what="the picture", share=0.8)
-    from barwright.bench.say_scene import scene
-
-    yield Section(name=SCENE, data=scene(made))
-    yield from _curves(made)
+    return measured(known.job, known.marks, texts[READINGS_FILE])
 
 
-def _curves(made: Any) -> Iterator[Section | Doing]:  # noqa: ANN401 - a Build
-    """The clearance over each leaf's swing, which takes longest and comes last."""
-    from barwright.bench.say_swing import clearance
-
-    found = {}
-    for motion in made.motions:
-        yield Doing(what=f"the clearance of {motion.leaf} at every angle", share=0.9)
-        found[motion.leaf] = clearance(made, motion)
-    yield _section(CURVES, found)
-
-
-def _parts(made: Any) -> Iterator[Section]:  # noqa: ANN401 - a Build, imported only when it is made
-    from barwright.bench.say_build import built_up
-    from barwright.bench.say_fits import fitted
-    from barwright.bench.say_plates import plates
-    from barwright.bench.say_strength import held
-    from barwright.bench.say_swing import swings
+def _tubes(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
     from barwright.bench.say_tubes import tubes
 
-    yield _section(TUBES, tubes(made.job, made.bars))
-    yield _section(SWING, swings(made))
-    yield _section(PLATES, plates(made.parts))
-    yield _section(FITS, fitted(made.fits, made.first_fit))
-    yield _section(STRENGTH, held(made.strength))
-    yield _section(BUILDUP, built_up(made.buildup))
+    return tubes(known.job, known.bars)
+
+
+def _swing(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
+    from barwright.bench.say_swing import swings
+
+    return swings(known)
+
+
+def _plates(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
+    from barwright.bench.say_plates import plates
+
+    return plates(known.parts)
+
+
+def _fit(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
+    from barwright.bench.say_fits import fitted
+
+    return fitted(known.fits, known.first_fit)
+
+
+def _strength(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
+    from barwright.bench.say_strength import held
+
+    return held(known.strength)
+
+
+def _build(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
+    from barwright.bench.say_build import built_up
+
+    return built_up(known.buildup)
+
+
+_TOLD: dict[str, Callable[[Build, Mapping[str, str]], dict[str, Any]]] = {
+    "measure": _measure,
+    "tubes": _tubes,
+    "swing": _swing,
+    "plates": _plates,
+    "fit": _fit,
+    "strength": _strength,
+    "build": _build,
+    "make": lambda _known, _texts: {},
+}
+"""What the page shows of each operation besides how it stands."""
+
+
+def _picture(known: Build) -> Section:
+    from barwright.bench.say_scene import scene
+
+    return Section(name=SCENE, data=scene(known))
+
+
+def _curves(known: Build) -> Section:
+    """The clearance over each leaf's swing, which only draws what is already known."""
+    from barwright.bench.say_swing import clearance
+
+    return _section(CURVES, {m.leaf: clearance(known, m) for m in known.motions})
 
 
 def _section(name: str, what: Any) -> Section:  # noqa: ANN401 - any plain data

@@ -79,15 +79,6 @@ def _our_fault(ours: Exception) -> Fault:
     )
 
 
-def _ready(tell: Tell) -> None:
-    """Load what the first answer will need, before it is asked."""
-    from importlib import import_module
-
-    for name in ("card", "say_measure", "say_tubes", "say_swing", "say_plates", "say_scene"):
-        import_module(f"barwright.bench.{name}")
-    del tell
-
-
 def _job(tell: Tell, *, texts: Mapping[str, str], folder: Path) -> None:
     for item in stages(texts, folder):
         if isinstance(item, Doing):
@@ -147,7 +138,6 @@ def _trace(tell: Tell, *, photo: str, out: str, ask: dict[str, Any]) -> None:
 
 
 _KINDS: dict[str, Callable[..., None]] = {
-    "ready": _ready,
     "job": _job,
     "pack": _pack,
     "wrap": _wrap,

@@ -1,5 +1,5 @@
 // The job card: its head, and the operations numbered down the page.
-import { html, useEffect, useRef } from "../vendor/ui.js";
+import { html, useComputed, useEffect, useRef } from "../vendor/ui.js";
 import { Empty } from "./empty.js";
 import { Findings } from "./findings.js";
 import { Build } from "./ops/build.js";
@@ -45,7 +45,7 @@ export function JobCard() {
       ${OPS.map((op, i) => html`<${Operation} key=${op.key} op=${op} n=${i + 1} />`)}
     </ol>
     <footer class="caution">
-      <strong>Caution.</strong> ${state.card.value?.caution ?? "Arithmetic on what was measured, not an approval."}
+      <strong>Caution.</strong> ${state.about.value.caution || "Arithmetic on what was measured, not an approval."}
     </footer>
   </article>`;
 }
@@ -80,11 +80,12 @@ function Head() {
 
 /** What is going on, in words that are read out when they change. */
 function Now() {
-  const { busy, what, share, faults } = state.status.value;
+  const { what, share, faults } = state.status.value;
+  const busy = state.working.value;
   const says = !state.connected.value
     ? "no answer from the bench; trying again"
     : busy
-      ? `working out ${what}`
+      ? `working out ${what || "the last of it"}`
       : faults.length
         ? "stopped: see below"
         : "up to date";
@@ -99,14 +100,16 @@ function Trouble() {
   return html`<section class="trouble" aria-label="Wrong in the job's files">
     <h2>${faults.length === 1 ? "One thing has" : `${faults.length} things have`} to be put right</h2>
     <${FaultList} faults=${faults} />
-    ${state.card.value && html`<p>Below is the last good result, from before this.</p>`}
+    ${Object.keys(state.ops.value).some(state.old) && html`<p>Below is the last good result, from before this.</p>`}
   </section>`;
 }
 
 /** @param {{ op: typeof OPS[number], n: number }} props */
 function Operation({ op, n }) {
   const open = state.open.value === op.key;
-  const said = state.card.value?.ops.find((o) => o.key === op.key);
+  const said = useComputed(() => state.ops.value[op.key]).value;
+  const old = useComputed(() => state.old(op.key)).value;
+  const again = old && state.working.value;
   const here = useRef(/** @type {HTMLElement | null} */ (null));
   useEffect(() => {
     if (open && state.opened.value) here.current?.scrollIntoView({ block: "start" });
@@ -116,17 +119,17 @@ function Operation({ op, n }) {
     state.open.value = open ? "" : op.key;
     globalThis.history.replaceState(null, "", `#${state.open.value}`);
   };
-  return html`<li class="op" ref=${here} data-open=${open} data-state=${said?.state ?? "none"}>
+  return html`<li class="op" ref=${here} data-open=${open} data-state=${said?.state ?? "none"} data-again=${again}>
     <h2>
       <button type="button" id=${`op-${op.key}`} aria-expanded=${open} aria-controls=${`body-${op.key}`} onClick=${toggle}>
         <span class="n">${n}</span>
         <span class="name">${op.name}</span>
         <span class="evidence">${said?.evidence || op.does}</span>
-        <${Stamp} said=${said} />
+        <${Stamp} said=${said} again=${again} />
       </button>
     </h2>
-    ${open && html`<div class="body" id=${`body-${op.key}`} data-stale=${state.stale.value}>
-      ${state.stale.value && said && html`<p class="stale">${state.status.value.busy ? "From before the last edit; being worked out." : "From before the last edit."}</p>`}
+    ${open && html`<div class="body" id=${`body-${op.key}`} data-stale=${old}>
+      ${old && said && html`<p class="stale">${again ? "From before the last edit; being worked out again." : "From before the last edit."}</p>`}
       <${Owed} said=${said} />
       <${op.body} />
       <${Findings} findings=${said?.findings ?? []} />
@@ -134,12 +137,16 @@ function Operation({ op, n }) {
   </li>`;
 }
 
-/** How an operation stands: a sign, a word and a count, the colour only besides. @param {{ said: Op | undefined }} props */
-function Stamp({ said }) {
+/**
+ * How an operation stands: a sign, a word and a count, the colour only besides. While it is worked
+ * out again the last answer stays, and says so when that takes long enough to be seen.
+ * @param {{ said: Op | undefined, again: boolean }} props
+ */
+function Stamp({ said, again }) {
   const state = said?.state ?? "none";
   const { sign, says } = STATES[state];
   const count = state === "must" ? said?.must : state === "look" ? said?.look : "";
-  return html`<span class="stamp" data-state=${state}><b aria-hidden="true">${sign}</b> ${count} ${says}</span>`;
+  return html`<span class="stamp" data-state=${state}><b aria-hidden="true">${sign}</b> ${count} ${says}${again && html`<small class="again"><b aria-hidden="true">↻</b> again …</small>`}</span>`;
 }
 
 /** @param {{ said: Op | undefined }} props */

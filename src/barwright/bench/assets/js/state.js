@@ -1,13 +1,13 @@
 // What the page knows: one signal a part, so that only what changed is drawn anew.
 import { computed, signal } from "../vendor/ui.js";
 
-/** @import { About, Card, Entry, History, Leaf, Bar, Measured, Notice, Pack, Plate, Hardware, Rows, Status, Strength, Thing, Curve, Fits, Buildup } from "./types.js" */
+/** @import { About, Op, Entry, History, Leaf, Bar, Measured, Notice, Pack, Plate, Hardware, Rows, Status, Strength, Thing, Curve, Fits, Buildup } from "./types.js" */
 /** @template T @typedef {import("../vendor/ui.js").Signal<T>} Signal */
 
 /** @type {Signal<About>} */
-export const about = signal({ folder: "", lan: false, heron: false });
+export const about = signal({ folder: "", lan: false, heron: false, caution: "" });
 /** @type {Signal<Status>} */
-export const status = signal({ busy: false, what: "", share: 0, faults: [] });
+export const status = signal({ busy: false, what: "", share: 0, faults: [], version: 0, waiting: [] });
 /** @type {Signal<History>} */
 export const history = signal({ undo: null, redo: null, depth: 0 });
 /** @type {Signal<boolean>} */
@@ -17,8 +17,8 @@ export const connected = signal(false);
 export const rows = signal({ rows: [], kinds: {} });
 /** @type {Signal<Entry[]>} */
 export const entries = signal([]);
-/** @type {Signal<Card | null>} */
-export const card = signal(null);
+/** How each operation stands, by its key. @type {Signal<Record<string, Op>>} */
+export const ops = signal({});
 /** @type {Signal<Measured | null>} */
 export const measured = signal(null);
 /** @type {Signal<Bar[]>} */
@@ -41,6 +41,11 @@ export const things = signal([]);
 export const packs = signal({});
 /** Fingerprints of the parts of the answer as last fetched. @type {Signal<Record<string, string>>} */
 export const tags = signal({});
+
+/** The parts of the answer that are on their way. @type {Signal<string[]>} */
+export const coming = signal([]);
+/** The newest state of the job that came of what was done here, by its number. */
+export const wrote = signal(0);
 
 /** @type {Signal<Notice[]>} */
 export const notices = signal([]);
@@ -79,8 +84,13 @@ export const jobName = computed(() => {
   }
 });
 export const empty = computed(() => rows.value.rows.length === 0);
-/** Whether what is shown is older than what is written. */
-export const stale = computed(() => status.value.busy || status.value.faults.length > 0);
+/** Whether anything is being worked out, or on its way here. */
+export const working = computed(
+  () => status.value.busy || status.value.version < wrote.value || coming.value.length > 0,
+);
+/** Whether a part of the answer is older than what is written. @param {string} part */
+export const old = (part) =>
+  status.value.version < wrote.value || status.value.waiting.includes(part) || coming.value.includes(part);
 export const leaf = computed(
   () => leaves.value.find((l) => l.leaf === leafName.value) ?? leaves.value[0] ?? null,
 );

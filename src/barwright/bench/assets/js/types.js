@@ -39,8 +39,6 @@
  * @property {Finding[]} findings
  */
 
-/** @typedef {{ ops: Op[], caution: string }} Card */
-
 /**
  * @typedef {object} Cells
  * @property {string} kind
@@ -223,9 +221,9 @@
 /** @typedef {{ cautions: string[], cases: Case[] }} Strength */
 /** @typedef {{ angle: number[], gap: (number | null)[], proven: (number | null)[] }} Curve */
 /** @typedef {{ entry: string, value: string, line: number | null }} Entry */
-/** @typedef {{ busy: boolean, what: string, share: number, faults: Fault[] }} Status */
+/** @typedef {{ busy: boolean, what: string, share: number, faults: Fault[], version: number, waiting: string[] }} Status */
 /** @typedef {{ undo: string | null, redo: string | null, depth: number }} History */
-/** @typedef {{ folder: string, lan: boolean, heron: boolean }} About */
+/** @typedef {{ folder: string, lan: boolean, heron: boolean, caution: string }} About */
 
 /**
  * @typedef {object} Pack

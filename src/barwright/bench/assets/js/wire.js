@@ -1,4 +1,5 @@
 // Talking with the server: edits go out one by one, everything that happens comes in by itself.
+import { batch } from "../vendor/ui.js";
 import * as state from "./state.js";
 import { readScene } from "./view/read.js";
 
@@ -8,16 +9,25 @@ import { readScene } from "./view/read.js";
 const into = {
   rows: (d) => (state.rows.value = d),
   entries: (d) => (state.entries.value = d.entries),
-  card: (d) => (state.card.value = d),
   measure: (d) => (state.measured.value = d),
-  tubes: (d) => (state.bars.value = d.bars),
-  swing: (d) => (state.leaves.value = d.leaves),
-  plates: (d) => (state.plates.value = d),
-  curves: (d) => (state.curves.value = d),
-  fits: (d) => (state.fits.value = d),
+  tubes: (d) => (state.bars.value = d?.bars ?? []),
+  swing: (d) => (state.leaves.value = d?.leaves ?? []),
+  plates: (d) => (state.plates.value = d ?? { parts: [], hardware: [] }),
+  curves: (d) => (state.curves.value = d ?? {}),
+  fit: (d) => (state.fits.value = d),
   strength: (d) => (state.strength.value = d),
-  buildup: (d) => (state.buildup.value = d),
+  build: (d) => (state.buildup.value = d),
+  scene: (d) => (state.things.value = d ?? []),
 };
+
+/** A part of the answer has come; null where there is none any more. @param {string} name @param {any} data */
+function put(name, data) {
+  batch(() => {
+    into[name]?.(data);
+    if (data?.op) state.ops.value = { ...state.ops.value, [name]: data.op };
+    if (data === null) state.ops.value = Object.fromEntries(Object.entries(state.ops.value).filter(([key]) => key !== name));
+  });
+}
 
 /** Whether the picture is wanted yet: it is fetched only once there is a view to show it. */
 let picture = false;
@@ -38,13 +48,26 @@ function changed(sections) {
 /** @param {string} name */
 async function fetchSection(name) {
   const tag = state.tags.value[name];
-  const answer = await fetch(`/section/${name}`);
-  if (!answer.ok || state.tags.value[name] !== tag) return;
-  if (name === "scene") {
-    state.things.value = readScene(await answer.arrayBuffer());
-  } else {
-    into[name]?.(await answer.json());
+  state.coming.value = [...state.coming.value, name];
+  try {
+    const answer = await fetch(`/section/${name}`);
+    if (!answer.ok) return;
+    const data = name === "scene" ? readScene(await answer.arrayBuffer()) : await answer.json();
+    if (state.tags.value[name] === tag) put(name, data);
+  } catch {
+    const { [name]: _, ...left } = state.tags.value; // it is told anew when the line stands again
+    state.tags.value = left;
+  } finally {
+    const at = state.coming.value.indexOf(name);
+    state.coming.value = state.coming.value.filter((_, i) => i !== at);
   }
+}
+
+/** There are none of these any more. @param {string[]} sections */
+function gone(sections) {
+  const left = Object.entries(state.tags.value).filter(([name]) => !sections.includes(name));
+  state.tags.value = Object.fromEntries(left);
+  for (const name of sections) put(name, null);
 }
 
 /** @type {Record<string, (said: any) => void>} */
@@ -52,6 +75,7 @@ const heard = {
   status: ({ t, ...said }) => (state.status.value = said),
   history: ({ t, ...said }) => (state.history.value = said),
   sections: ({ sections }) => changed(sections),
+  gone: ({ sections }) => gone(sections),
   pack: ({ t, stage, ...said }) => (state.packs.value = { ...state.packs.value, [stage]: said }),
   overwritten: ({ t, ...said }) => notice({ kind: "overwritten", ...said }),
 };
@@ -59,7 +83,10 @@ const heard = {
 /** Stay in touch; when the line breaks, try again until the server is back. */
 export function connect() {
   const socket = new WebSocket(`ws://${location.host}/live`);
-  socket.onopen = () => (state.connected.value = true);
+  socket.onopen = () => {
+    state.connected.value = true;
+    state.wrote.value = 0; // a bench started anew counts from the beginning
+  };
   socket.onmessage = (event) => {
     const said = JSON.parse(event.data);
     heard[said.t]?.(said);
@@ -93,7 +120,10 @@ export async function post(path, what) {
     const init = what instanceof Blob ? what : JSON.stringify(what ?? {});
     const answer = await fetch(path, { method: "POST", body: init });
     const told = await answer.json();
-    if (answer.ok) return { ok: true, told };
+    if (answer.ok) {
+      if (told.version) state.wrote.value = Math.max(state.wrote.value, told.version);
+      return { ok: true, told };
+    }
     return { ok: false, faults: told.faults ?? [], conflict: told.conflict };
   } catch {
     const gone = { file: "", entry: "", line: null, read: "no answer", expected: "the bench running", do: "look at the terminal it was started in; what you typed is still here" };

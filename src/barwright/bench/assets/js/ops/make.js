@@ -13,7 +13,7 @@ const STAGES = /** @type {const} */ ([
 ]);
 
 export function Make() {
-  const musts = state.card.value?.ops.reduce((n, op) => n + op.must, 0) ?? 0;
+  const musts = Object.values(state.ops.value).reduce((n, op) => n + op.must, 0);
   return html`
     ${musts > 0 && html`<p class="verdict" data-level="must"><b>■ ${musts} ${musts === 1 ? "finding" : "findings"} must be dealt with</b> before metal is cut. The pack says so on its first page too.</p>`}
     ${STAGES.map((s) => html`<${OneStage} key=${s.key} stage=${s} />`)}`;

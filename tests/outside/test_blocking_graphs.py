@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from barwright.buildup.blocking import apart, blocked, components, orders, removable
-from barwright.buildup.differences import entries
 from barwright.buildup.hulls import hulls_of
+from barwright.buildup.rays import entries
 from barwright.buildup.ways import SLACK
 from barwright.geometry.solids import Block, Body
 

@@ -14,9 +14,10 @@ import numpy as np
 import pytest
 from ways_scene import CASES, heron_scene
 
+from barwright.buildup.apart import take_apart
 from barwright.buildup.hulls import hulls_of
 from barwright.buildup.results import Move
-from barwright.buildup.service import parted, scene, take_apart
+from barwright.buildup.service import parted, scene
 from barwright.buildup.ways import SLACK, way_out
 from barwright.geometry.pose import turned
 

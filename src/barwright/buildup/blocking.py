@@ -12,8 +12,8 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from barwright.buildup.differences import entries
 from barwright.buildup.hulls import Hulls
+from barwright.buildup.rays import entries
 from barwright.buildup.ways import SLACK, both, contact_normals, directions
 from barwright.geometry.vectors import Floats
 

@@ -6,17 +6,18 @@ what meets then is looked at as it truly is: coped, bored, with its holes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.buildup.differences import depths, near_pairs, parting
+from barwright.buildup.differences import Depths, depths, near_pairs
 from barwright.buildup.hulls import Hulls
+from barwright.buildup.owners import near_of
+from barwright.buildup.rays import parting
 from barwright.buildup.results import Clash
-from barwright.buildup.things import Thing, Things, fine, pair
+from barwright.buildup.things import Thing, Things, pair
 from barwright.buildup.volume import common
-from barwright.geometry.convex import Ints
+from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.pose import Pose
 from barwright.geometry.vectors import Floats, point
 
@@ -33,7 +34,7 @@ class Met:
     """Two parts that overlap.
 
     Attributes:
-        one, other: their places in the lists given.
+        one, other: where they are in the list of all.
         a, b: their hulls as they are.
         i, j: rows of a and b that overlap.
         away: which way the first is shifted to part each, shape (k, 3).
@@ -56,9 +57,8 @@ def closed(all_: Things) -> tuple[int, tuple[Clash, ...]]:
     hulls = all_.hulls
     i, j = near_pairs(hulls, hulls)
     once = hulls.owner[i] < hulls.owner[j]
-    found = _overlapping(all_, (all_.all, all_.all), (hulls, hulls), (i[once], j[once]))
-    told = [_clash(all_, all_.all[m.one], all_.all[m.other], m, "closed") for m in found]
-    return n * (n - 1) // 2, tuple(told)
+    found = _overlapping(all_, (hulls, hulls), (i[once], j[once]), (all_.fine, all_.fine))
+    return n * (n - 1) // 2, tuple(_clash(all_, m, "closed") for m in found)
 
 
 def opened(all_: Things) -> tuple[int, tuple[Clash, ...]]:
@@ -66,17 +66,11 @@ def opened(all_: Things) -> tuple[int, tuple[Clash, ...]]:
     count, told = 0, list[Clash]()
     for motion in all_.motions:
         rides = np.array([t.rides == motion.leaf for t in all_.all])
-        movers = [t for t in all_.all if t.rides == motion.leaf]
-        others = [t for t in all_.all if t.rides != motion.leaf]
+        count += int(rides.sum()) * int((~rides).sum())
         pose = motion.pose(motion.opens)
-        count += len(movers) * len(others)
-        own, rest = (
-            all_.hulls.take(rides[all_.hulls.owner]),
-            all_.hulls.take(~rides[all_.hulls.owner]),
-        )
-        hulls = placed(counted(own), pose), counted(rest)
-        found = _overlapping(all_, (movers, others), hulls, near_pairs(*hulls), pose)
-        told += [_clash(all_, movers[m.one], others[m.other], m, motion.leaf) for m in found]
+        hulls, true = (_opened(h, rides[h.owner], pose) for h in (all_.hulls, all_.fine))
+        found = _overlapping(all_, hulls, near_pairs(*hulls), true)
+        told += [_clash(all_, m, motion.leaf) for m in found]
     return count, tuple(told)
 
 
@@ -85,40 +79,52 @@ def placed(hulls: Hulls, pose: Pose) -> Hulls:
     return hulls.placed(np.array(pose.matrix), np.array(pose.shift))
 
 
-def counted(hulls: Hulls) -> Hulls:
-    """The same hulls, their owners counted from 0 without gaps."""
-    return replace(hulls, owner=np.unique(hulls.owner, return_inverse=True)[1].astype(np.intp))
+def _opened(hulls: Hulls, rides: Bools, pose: Pose) -> tuple[Hulls, Hulls]:
+    """What rides, where it stands open, and all else; owners as they were."""
+    return placed(hulls.take(rides), pose), hulls.take(~rides)
 
 
 def _overlapping(
     all_: Things,
-    lists: tuple[Sequence[Thing], Sequence[Thing]],
-    hulls: tuple[Hulls, Hulls],
+    rough: tuple[Hulls, Hulls],
     near: tuple[Ints, Ints],
-    pose: Pose | None = None,
-) -> Iterable[Met]:
+    true: tuple[Hulls, Hulls],
+) -> list[Met]:
     """Pairs of parts that overlap by more than touching, as they truly are."""
-    a, b = hulls
-    i, j = near
+    (a, b), (i, j), n = rough, near, len(all_.all)
     hit = depths(a, b, i, j, least=TOUCH).depth > TOUCH
-    for one, other in sorted(set(zip(a.owner[i[hit]], b.owner[j[hit]], strict=True))):
-        first, second = lists[0][one], lists[1][other]
-        if pair(first.name, second.name) in all_.meant:
-            continue
-        own, mine = fine([first]), fine([second])
-        own = placed(own, pose) if pose is not None else own
-        met = overlap(own, mine)
-        if met is not None:
-            yield Met(
-                one=int(one),
-                other=int(other),
-                a=own,
-                b=mine,
-                i=met[0],
-                j=met[1],
-                away=met[2],
-                deep=met[3],
-            )
+    codes = np.unique(a.owner[i[hit]] * n + b.owner[j[hit]])
+    meant = [all_.index[p] * n + all_.index[q] for p, q in all_.meant]
+    meant += [all_.index[q] * n + all_.index[p] for p, q in all_.meant]
+    codes = np.setdiff1d(codes, np.array(meant, dtype=codes.dtype))
+    p, q = codes // n, codes % n
+    pair_, i, j = near_of(*true, (p, q), -TOUCH)
+    found = depths(*true, i, j, least=TOUCH)
+    deep = np.nonzero(found.depth > TOUCH)[0]
+    lots = {int(k): deep[pair_[deep] == k] for k in np.unique(pair_[deep])}
+    return [_met(true, (i, j), found, rows, (int(p[k]), int(q[k]))) for k, rows in lots.items()]
+
+
+def _met(
+    true: tuple[Hulls, Hulls],
+    at: tuple[Ints, Ints],
+    found: Depths,
+    rows: Ints,
+    who: tuple[int, int],
+) -> Met:
+    """One pair of parts by itself."""
+    own = [np.nonzero(h.owner == k)[0] for h, k in zip(true, who, strict=True)]
+    i, j = (np.searchsorted(o, x[rows]) for o, x in zip(own, at, strict=True))
+    return Met(
+        one=who[0],
+        other=who[1],
+        a=true[0].take(own[0]),
+        b=true[1].take(own[1]),
+        i=i,
+        j=j,
+        away=found.away[rows],
+        deep=found.depth[rows],
+    )
 
 
 def overlap(a: Hulls, b: Hulls, touch: float = TOUCH) -> tuple[Ints, Ints, Floats, Floats] | None:
@@ -135,8 +141,9 @@ def overlap(a: Hulls, b: Hulls, touch: float = TOUCH) -> tuple[Ints, Ints, Float
     return (i[deep], j[deep], found.away[deep], found.depth[deep]) if deep.any() else None
 
 
-def _clash(all_: Things, first: Thing, second: Thing, met: Met, state: str) -> Clash:
+def _clash(all_: Things, met: Met, state: str) -> Clash:
     """The clash in numbers, told of the part that is better moved."""
+    first, second = all_.all[met.one], all_.all[met.other]
     swap = _standing(first) > _standing(second)
     ways = _ways(met)
     shifts = parting(*_round_about(met), ways)

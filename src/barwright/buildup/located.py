@@ -13,13 +13,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.buildup.differences import depths, near_pairs
+from barwright.buildup.differences import depths
 from barwright.buildup.hulls import Hulls, cross_of
+from barwright.buildup.owners import near_of
 from barwright.buildup.results import Freedom
-from barwright.buildup.things import Thing, Things, fine
+from barwright.buildup.things import Thing, Things
 from barwright.geometry.convex import Ints
 from barwright.geometry.vectors import Floats
 
@@ -29,26 +31,53 @@ WEAK = 0.12
 """A line that adds less than this to what is held already holds nothing."""
 
 
-def freedom(all_: Things, name: str, placed: Sequence[str]) -> Freedom:
-    """What is left open of one part when it is put among those placed before it."""
-    thing = all_.named(name)
-    others = [all_.named(n) for n in placed if n != name]
-    mine, rest = fine([thing]), fine(others)
-    i, j = near_pairs(mine, rest, GAP)
-    found = depths(mine, rest, i, j, least=-2.0 * GAP)
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Contacts:
+    """Where parts hold one another: rows of the parts' hulls as they truly are.
+
+    Attributes:
+        i, j: rows that touch, shape (n,) each; the first are of the parts asked about.
+        away: unit direction from the second to the first, shape (n, 3).
+    """
+
+    i: Ints
+    j: Ints
+    away: Floats
+
+
+def contacts(all_: Things, names: Sequence[str]) -> Contacts:
+    """Everything that touches some parts."""
+    hulls, n = all_.fine, len(all_.all)
+    own = np.array([all_.index[name] for name in names], dtype=np.intp)
+    p, q = np.repeat(own, n), np.tile(np.arange(n), len(own))
+    _, i, j = near_of(hulls, hulls, (p[p != q], q[p != q]), GAP)
+    found = depths(hulls, hulls, i, j, least=-2.0 * GAP)
     touch = (found.depth > -GAP) & (found.depth < 2.0)
-    i, j, away = i[touch], j[touch], found.away[touch]
-    middle = 0.5 * (mine.low.min(axis=0) + mine.high.max(axis=0))
-    size = 0.5 * float(np.linalg.norm(mine.high.max(axis=0) - mine.low.min(axis=0)))
-    held = _held(_lines(mine, rest, (i, j), away, (middle, size)))
-    left = _left(held)
-    by = tuple(dict.fromkeys(others[k].name for k in rest.owner[j]))
+    return Contacts(i=i[touch], j=j[touch], away=found.away[touch])
+
+
+def freedom(all_: Things, name: str, placed: Sequence[str], found: Contacts) -> Freedom:
+    """What is left open of one part when it is put among those placed before it."""
+    hulls = all_.fine
+    order = np.full(len(all_.all), -1)
+    order[[all_.index[n] for n in placed if n != name]] = [
+        k for k, n in enumerate(placed) if n != name
+    ]
+    at = all_.index[name]
+    mine = (hulls.owner[found.i] == at) & (order[hulls.owner[found.j]] >= 0)
+    i, j, away = found.i[mine], found.j[mine], found.away[mine]
+    own = hulls.take(hulls.owner == at)
+    low, high = own.low.min(axis=0), own.high.max(axis=0)
+    about = 0.5 * (low + high), 0.5 * float(np.linalg.norm(high - low))
+    left = _left(_held(_lines(hulls, hulls, (i, j), away, about)))
+    by = sorted(set(hulls.owner[j].tolist()), key=lambda k: int(order[k]))
+    names = tuple(all_.all[k].name for k in by)
     return Freedom(
         name=name,
         left=len(left),
         ways=tuple(_say(m) for m in left),
-        by=by,
-        fix=_fix(thing, left, by),
+        by=names,
+        fix=_fix(all_.all[at], left, names),
     )
 
 

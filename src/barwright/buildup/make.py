@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from barwright.buildup.apart import take_apart
 from barwright.buildup.clash import closed, opened
 from barwright.buildup.placing import placings
 from barwright.buildup.pulls import balanced, pulls
 from barwright.buildup.results import Buildup
 from barwright.buildup.say import findings
 from barwright.buildup.seams import seams
-from barwright.buildup.service import scene, take_apart
+from barwright.buildup.service import scene
 from barwright.buildup.steps import steps
 from barwright.buildup.things import things
 from barwright.buildup.tools import reach

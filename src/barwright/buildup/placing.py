@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from barwright.buildup.blocking import rounds
-from barwright.buildup.differences import entries
 from barwright.buildup.hulls import Hulls, joined, owned
+from barwright.buildup.rays import entries
 from barwright.buildup.things import Things, fine
 from barwright.buildup.ways import both
 from barwright.geometry.vectors import Floats, Point, cross, point
@@ -36,10 +36,13 @@ class Placing:
 
 
 def placings(all_: Things) -> list[list[Placing]]:
-    """Standing bars in rounds, each coped only against bars of rounds before it."""
+    """Bars that do not swing in rounds, each coped only against bars of rounds before it.
+
+    Bars that are on the vehicle already are not put up: the others find their way in among them.
+    """
     bars = {t.name: t.made for t in all_.all if isinstance(t.made, BuiltBar) and not t.rides}
-    needs = {n: [*b.start.against, *b.finish.against] for n, b in bars.items()}
-    standing, out = list[str](), list[list[Placing]]()
+    needs = {n: [*b.start.against, *b.finish.against] for n, b in bars.items() if not b.stands}
+    standing, out = [n for n, b in bars.items() if b.stands], list[list[Placing]]()
     hulls = {n: owned(fine([all_.named(n)]), k) for k, n in enumerate(bars)}
     names = list(bars)
     for ready in rounds(needs):

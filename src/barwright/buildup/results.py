@@ -84,6 +84,8 @@ class Way:
         blocked_by: what is met along the most promising way; empty where it comes out.
         goes: how far the best way goes before that [mm].
         met: everything that is met first in one direction or another.
+        held: of bought and turned parts that do not come out, how far they get at most by any
+            shifts, with every other loose part away: proven [mm]; None where it is not proven.
     """
 
     names: tuple[str, ...]
@@ -94,6 +96,7 @@ class Way:
     blocked_by: tuple[str, ...] = ()
     goes: float = 0.0
     met: tuple[str, ...] = ()
+    held: float | None = None
 
     @property
     def comes_out(self) -> bool:

@@ -102,22 +102,53 @@ def _brief(way: Way) -> tuple[str, ...]:
 
 
 def _caught(way: Way, help_: Freed | None) -> Finding:
-    by = ", ".join(way.blocked_by[:4]) or "what stands round it"
-    names = " with ".join(_brief(way))
+    """A part that does not come out.
+
+    A bought or turned part wears and has to come out one day: that it is held is a fault once it
+    is proven. A leaf may be hung for good on purpose, and a way not found is not a way proven
+    closed: those are for a person to look at.
+    """
+    proven = way.held is not None
     return Finding(
         code="buildup.trapped",
-        level=Level.LOOK,  # a way not found is not a way proven closed
+        level=Level.MUST if proven else Level.LOOK,
         subject=way.names[0],
-        says=f"No way was found to take {names} out of the finished weldment: along the best one "
-        f"it goes {way.goes:.0f} mm and meets {by}.",
-        measured=way.goes,
+        says=f"{_held(way)} {_met(way)}" if proven else f"{_not_found(way)} {_met(way)}",
+        measured=way.held if proven else way.goes,
         unit="mm",
-        source="exact sweeps of convex pieces; turns tried up to 90°",
-        remedy=_trimmed(help_.trim)
-        if help_
-        else f"Make {way.blocked_by[0] if way.blocked_by else 'what blocks it'} bolt on, or put "
-        f"{way.names[0]} in for good before it is welded.",
+        source="exact sweeps of convex pieces; "
+        + ("every shift followed, proven; turns tried, not proven" if proven else SEARCHED),
+        remedy=_trimmed(help_.trim) if help_ else _unbuilt(way),
     )
+
+
+SEARCHED = "straight ways, two moves in turn, and turns up to 90° where it stands were tried"
+
+
+def _held(way: Way) -> str:
+    return (
+        f"{way.names[0]} does not come out of the finished weldment: with all else that is loose "
+        f"away, no shifts, however many, take it farther than {way.held:.0f} mm, and no turn up "
+        "to 90° where it stands lets it out."
+    )
+
+
+def _not_found(way: Way) -> str:
+    names = " with ".join(_brief(way))
+    return f"No way was found to take {names} out of the finished weldment; none is proven closed."
+
+
+def _met(way: Way) -> str:
+    if not way.blocked_by:
+        return f"The best straight way ends after {way.goes:.0f} mm."
+    first, *more = way.blocked_by
+    beyond = f"; beyond it stand {', '.join(more[:3])}" if more else ""
+    return f"The best straight way ends after {way.goes:.0f} mm at {first}{beyond}."
+
+
+def _unbuilt(way: Way) -> str:
+    first = way.blocked_by[0] if way.blocked_by else "what blocks it"
+    return f"Make {first} bolt on, or put {way.names[0]} in for good before it is welded."
 
 
 def _tools(known: Buildup) -> Iterator[Finding]:

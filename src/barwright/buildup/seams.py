@@ -10,9 +10,10 @@ import numpy as np
 
 from barwright.buildup.differences import depths, near_pairs
 from barwright.buildup.hulls import Hulls, rod_hull, stacked
+from barwright.buildup.owners import near_of
 from barwright.buildup.results import Seam
 from barwright.buildup.shrink import transverse
-from barwright.buildup.things import Thing, Things, fine
+from barwright.buildup.things import Thing, Things
 from barwright.geometry.convex import Ints
 from barwright.geometry.vectors import Floats, cross, point
 from barwright.plates.part import Part
@@ -32,12 +33,12 @@ GRAZE = 1.0
 
 
 def seams(all_: Things) -> tuple[Seam, ...]:
-    """Every weld of the job, in the order bars, then plates."""
-    coped = [s for t in all_.all if isinstance(t.made, BuiltBar) for s in _of_bar(t.made)]
+    """Every weld of the job, in the order bars, then plates; what stands is welded already."""
+    bars = [t.made for t in all_.all if isinstance(t.made, BuiltBar)]
+    coped = [s for bar in bars if not bar.stands for s in _of_bar(bar)]
     done = {tuple(sorted(s.parts)) for s in coped}
     flat = [p for p in sorted(all_.welded) if p not in done and not _ends_of(all_, p)]
-    plates = [s for p in flat if (s := _of_pair(all_, *p)) is not None]
-    return _reached(all_, (*coped, *plates))
+    return _reached(all_, (*coped, *_of_pairs(all_, flat)))
 
 
 def _ends_of(all_: Things, names: tuple[str, str]) -> bool:
@@ -72,28 +73,35 @@ def edge_of(bar: BuiltBar, end: End) -> Floats:
     return np.asarray(end.origin + end.cope[:, None] * along + bar.radius * ring)
 
 
-def _of_pair(all_: Things, one: str, other: str) -> Seam | None:
-    """A plate's seam, its length from how far the two lie along one another (box, not path)."""
-    first, second = all_.named(one), all_.named(other)
-    if first.kind == "bar" and second.kind != "bar":
-        first, second = second, first
-    a, b = fine([first]), fine([second])
-    i, j = near_pairs(a, b, 2.0)
-    near = depths(a, b, i, j, least=-3.0)
+def _of_pairs(all_: Things, pairs: Sequence[tuple[str, str]]) -> list[Seam]:
+    """Seams of plates, of all pairs that do lie at one another."""
+    ordered = [_plate_first(all_, *p) for p in pairs]
+    rows = np.array([[all_.index[n] for n in p] for p in ordered], dtype=np.intp).reshape(-1, 2)
+    hulls = all_.fine
+    pair, i, j = near_of(hulls, hulls, (rows[:, 0], rows[:, 1]), 2.0)
+    near = depths(hulls, hulls, i, j, least=-3.0)
     close = near.depth > -2.0
-    if not close.any():
-        return None
-    i, j, away = i[close], j[close], near.away[close]
-    low, high = np.maximum(a.low[i], b.low[j]), np.minimum(a.high[i], b.high[j])
-    middle = 0.5 * (low + high)
+    pair, i, j, away = pair[close], i[close], j[close], near.away[close]
+    low, high = np.maximum(hulls.low[i], hulls.low[j]), np.minimum(hulls.high[i], hulls.high[j])
+    lots = [(k, np.nonzero(pair == k)[0]) for k in np.unique(pair)]
+    return [_of_pair(all_, ordered[k], low[some], high[some], away[some]) for k, some in lots]
+
+
+def _plate_first(all_: Things, one: str, other: str) -> tuple[str, str]:
+    bar_first = all_.named(one).kind == "bar" and all_.named(other).kind != "bar"
+    return (other, one) if bar_first else (one, other)
+
+
+def _of_pair(all_: Things, names: tuple[str, str], low: Floats, high: Floats, away: Floats) -> Seam:
+    """A plate's seam, its length from how far the two lie along one another (box, not path)."""
     size = np.maximum(high.max(axis=0) - low.min(axis=0), 0.0)
-    leg = _thin(first, second)
+    leg = _thin(*(all_.named(n) for n in names))
     drawn = transverse(area=0.5 * leg * leg, thickness=leg, gap=0.0)
     mean = away.sum(axis=0)
     length = float(np.linalg.norm(mean))
     return Seam(
-        parts=(first.name, second.name),
-        at=point(middle.mean(axis=0)),
+        parts=names,
+        at=point(0.5 * (low + high).mean(axis=0)),
         length=float(np.linalg.norm(size)),
         leg=leg,
         away=point(mean / length if length > GRAZE * 1e-3 else away[0]),

@@ -1,33 +1,31 @@
-"""What comes out of the finished weldment: bolts, spacers, and each leaf as it is welded.
+"""What is to come out of the finished weldment, what stands round it, and which ways suit it.
 
-Loose pieces are taken out one after another. Each is tried straight first, with everything else
-in place; then by two moves; then with its leaf standing open. What is still in when nothing more
-comes out is trapped.
+Loose pieces are bolts, spacers, latches, and each leaf as it is welded; all else is the weldment.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
 
 from barwright.buildup.clash import TOUCH, placed
-from barwright.buildup.differences import depths, entries, near_pairs
+from barwright.buildup.differences import depths, near_pairs
 from barwright.buildup.hulls import Hulls, joined
-from barwright.buildup.results import Move, Way
-from barwright.buildup.things import Things, fine, groups
-from barwright.buildup.ways import SLACK, Out, blockers, both, way_out
+from barwright.buildup.owners import near_of
+from barwright.buildup.things import Things, groups
+from barwright.buildup.ways import both
 from barwright.geometry.convex import Bools, Ints
-from barwright.geometry.pose import UNMOVED, Pose
-from barwright.geometry.vectors import Floats, point
+from barwright.geometry.solids import Rod
+from barwright.geometry.vectors import Floats
 
 Piece: TypeAlias = tuple[str, ...]
 """The parts that are one piece, by name."""
-Attempt: TypeAlias = "Callable[[Scene, Piece, set[str], list[Piece]], Way]"
-"""A way to try to take a piece out, of those left, with some already gone."""
+CLOSED = "closed"
+"""The state in which no leaf stands open; other states are named for the leaf that does."""
 
 CLOSE = 150.0
 """Parts with anything this near to a loose piece [mm] are taken as they truly are."""
@@ -49,6 +47,31 @@ class Scene:
     pieces: tuple[Piece, ...]
     overlaps: tuple[Ints, Ints]
 
+    @cached_property
+    def skip(self) -> Bools:
+        """The overlaps as a table of all rows by all rows."""
+        table = np.zeros((len(self.hulls), len(self.hulls)), dtype=bool)
+        table[self.overlaps] = True
+        return table
+
+    def hulls_in(self, state: str) -> Hulls:
+        """All hulls, in their order, with a leaf and all that rides on it open."""
+        motion = next((m for m in self.all.motions if m.leaf == state), None)
+        if motion is None:
+            return self.hulls
+        rides = np.array([t.rides == motion.leaf for t in self.all.all])[self.hulls.owner]
+        turned = placed(self.hulls, motion.pose(motion.opens))
+        return chosen(rides, turned, self.hulls)
+
+
+def chosen(some: Bools, one: Hulls, other: Hulls) -> Hulls:
+    """Row by row the first's where `some` says so, else the second's; both of one shape."""
+    columns = {
+        name: np.where(some.reshape(-1, *[1] * (column.ndim - 1)), column, getattr(other, name))
+        for name, column in vars(one).items()
+    }
+    return Hulls(**columns)
+
 
 def scene(all_: Things) -> Scene:
     """The finished weldment with its loose pieces."""
@@ -69,233 +92,78 @@ def _hulls(all_: Things, loose: Iterable[str]) -> Hulls:
     at = [i for i, t in enumerate(all_.all) if t.name in loose and t.kind == "hardware"]
     here = own.take(np.isin(own.owner, at))
     i, j = near_pairs(own, here, CLOSE) if len(here) else (np.zeros(0, dtype=np.intp),) * 2
-    near = {int(k) for k in own.owner[i] if all_.all[k].kind != "bar"} | set(at)
     del j
-    true = [replace_owner(fine([all_.all[k]]), k) for k in sorted(near)]
-    return joined(own.take(~np.isin(own.owner, sorted(near))), *true)
+    near = {k for k in np.unique(own.owner[i]) if all_.all[k].kind != "bar"} | set(at)
+    rough, true = (np.isin(h.owner, sorted(near)) for h in (own, all_.fine))
+    return joined(own.take(~rough), all_.fine.take(true))
 
 
-def replace_owner(hulls: Hulls, owner: int) -> Hulls:
-    """The same hulls, all of one owner."""
-    return replace(hulls, owner=np.full(len(hulls), owner, dtype=np.intp))
-
-
-def take_apart(s: Scene) -> tuple[Way, ...]:
-    """How every loose piece comes out, in the order they do; the trapped ones last."""
-    left, ways = list(s.pieces), list[Way]()
-    for attempt in (_first, _in_company, _alone, _with_two_moves):
-        left, more = _rounds(s, left, {n for w in ways for n in w.names}, attempt)
-        ways += more
-        if more and attempt is not _first:
-            left, more = _rounds(s, left, {n for w in ways for n in w.names}, _first)
-            ways += more
-    out = {n for w in ways for n in w.names}
-    caught = [_try(s, piece, out, 1, tell=True) for piece in left]
-    return (*ways, *(w for way in ways for w in _on_the_bench(s, way)), *caught)
-
-
-def _rounds(
-    s: Scene, left: list[Piece], out: set[str], attempt: Attempt
-) -> tuple[list[Piece], list[Way]]:
-    """Try piece after piece until none comes; again only where something it met has gone."""
-    ways, failed = list[Way](), dict[Piece, set[str]]()
-    progress = True
-    while progress:
-        progress = False
-        for piece in _easiest(left):
-            gone = out | {n for w in ways for n in w.names}
-            if piece not in left or (piece in failed and not failed[piece] & gone):
-                continue
-            way = attempt(s, piece, gone, left)
-            if not way.comes_out:
-                failed[piece] = {*way.met}
-                continue
-            ways.append(way)
-            left = [p for p in left if not {*p} <= {*way.names}]
-            progress = True
-    return left, ways
-
-
-def _on_the_bench(s: Scene, way: Way) -> tuple[Way, ...]:
-    """How pieces that came out together come off one another."""
-    pieces = [p for p in s.pieces if {*p} <= {*way.names}]
-    if len(pieces) == 1:
-        return ()
-    gone = {t.name for t in s.all.all} - {*way.names}
-    found = []
-    for piece in _easiest(pieces)[:-1]:
-        way = _first(s, piece, gone, pieces)
-        found.append(way if way.comes_out else _try(s, piece, gone, 1, tell=True))
-        gone |= {*piece}
-    return tuple(found)
-
-
-def _alone(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
-    """Straight, along any direction; but what a bolt goes through was tried along its axis."""
-    return _bolted(s, piece, left) or _try(s, piece, gone, 1)
-
-
-def _first(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
-    """Straight, along the directions that are worth most, before anything dearer is tried."""
-    del left
-    return _try(s, piece, gone, 0)
-
-
-def _with_two_moves(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
-    return _bolted(s, piece, left) or _try(s, piece, gone, 2)
-
-
-def _bolted(s: Scene, piece: Piece, left: list[Piece]) -> Way | None:
-    """No way, where a loose part still goes through the piece: it can but slide along that."""
-    loose = {n for p in left for n in p if p != piece}
-    held = {n for n in piece if not n.removesuffix("-twin").endswith("bolt")}
-    if any({a, b} & held and {a, b} & loose for a, b in s.all.meant):
-        return Way(names=piece, state="closed", among=(), moves=(), met=tuple(sorted(loose)))
-    return None
-
-
-def _in_company(s: Scene, piece: Piece, gone: set[str], left: list[Piece]) -> Way:
-    """A piece with the loose ones that are in its way: whatever it meets goes along with it."""
-    for state, pose in _states(s.all, piece):
-        mine, _, _ = parted(s, piece, gone, pose)
-        for way in both(first_tries(s.all, piece, mine)):
-            names = _gathered(s, piece, (gone, pose), way, left)
-            if names:
-                return Way(
-                    names=_bars_first(s.all, names),
-                    state=state,
-                    among=_among(s.all, gone, names),
-                    moves=(Move(along=point(way), far=math.inf),),
-                    free=(point(way),),
-                )
-    return Way(
-        names=piece, state="closed", among=(), moves=(), met=tuple(n for p in left for n in p)
-    )
-
-
-def _gathered(
-    s: Scene, piece: Piece, at: tuple[set[str], Pose], way: Floats, left: list[Piece]
-) -> Piece:
-    """All that goes one way together with a piece; nothing where what stands is in the way."""
-    names = piece
-    while True:
-        mine, rest, skip = parted(s, names, *at)
-        hit = entries(mine, rest, way[None], slack=SLACK, skip=skip)
-        if hit.by[0] < 0:
-            return names
-        met = s.all.all[rest.owner[hit.by[0]]].name
-        more = next((p for p in left if met in p), ())
-        if not more:
-            return ()
-        names = (*names, *more)
-
-
-def _bars_first(all_: Things, names: Piece) -> Piece:
-    kinds = ("bar", "plate", "hardware")
-    return tuple(sorted(names, key=lambda n: (kinds.index(all_.named(n).kind), n)))
-
-
-def _among(all_: Things, gone: set[str], names: Sequence[str]) -> tuple[str, ...]:
-    return tuple(t.name for t in all_.all if t.name not in gone and t.name not in names)
-
-
-def _states(all_: Things, names: Sequence[str]) -> list[tuple[str, Pose]]:
-    """Closed, and with the piece's leaf open."""
+def states(all_: Things, names: Sequence[str]) -> list[str]:
+    """Closed, and with the piece's own leaf open."""
     rides = {all_.named(n).rides for n in names} - {""}
-    opens = [(m.leaf, m.pose(m.opens)) for m in all_.motions if m.leaf in rides]
-    return [("closed", UNMOVED), *opens]
+    return [CLOSED, *(m.leaf for m in all_.motions if m.leaf in rides)]
 
 
-def _easiest(left: Sequence[Piece]) -> list[Piece]:
+def is_bolt(names: Sequence[str]) -> bool:
+    """Whether a piece is a bolt by itself."""
+    return len(names) == 1 and names[0].removesuffix("-twin").endswith("bolt")
+
+
+def easiest(left: Sequence[Piece]) -> list[Piece]:
     """Bolts first, then other hardware, then whole leaves."""
-
-    def rank(names: Piece) -> tuple[int, bool]:
-        return len(names), not names[0].removesuffix("-twin").endswith("bolt")
-
-    return sorted(left, key=rank)
-
-
-def _try(s: Scene, names: Piece, gone: set[str], moves: int, *, tell: bool = False) -> Way:
-    """One piece out of what is still there: closed, then with its leaf open.
-
-    With `tell`, everything in its way is named where it does not come.
-    """
-    found = []
-    for state, pose in _states(s.all, names):
-        found.append((state, *_one(s, names, gone, pose, moves)))
-        if found[-1][1].moves:
-            break
-    state, out, (mine, rest, skip) = found[-1] if found[-1][1].moves else found[0]
-    by = () if out.moves or not tell else blockers(mine, rest, out.best, skip)
-    return Way(
-        names=names,
-        state=state,
-        among=_among(s.all, gone, names),
-        moves=out.moves,
-        free=tuple(point(f) for f in out.free),
-        blocked_by=tuple(s.all.all[k].name for k in by),
-        met=tuple({s.all.all[k].name for f in found for k in f[1].by}),
-        goes=out.goes,
-    )
-
-
-def _one(
-    s: Scene, names: Piece, gone: set[str], pose: Pose, moves: int
-) -> tuple[Out, tuple[Hulls, Hulls, Bools | None]]:
-    mine, rest, skip = parted(s, names, gone, pose)
-    tries = first_tries(s.all, names, mine)
-    return way_out(mine, rest, tries=tries, skip=skip, moves=moves), (mine, rest, skip)
+    return sorted(left, key=lambda names: (len(names), not is_bolt(names)))
 
 
 def parted(
-    s: Scene, names: Sequence[str], gone: set[str], pose: Pose = UNMOVED
+    s: Scene, names: Sequence[str], gone: set[str], state: str = CLOSED
 ) -> tuple[Hulls, Hulls, Bools | None]:
-    """A piece where it stands, everything else that is still there, and pairs not to count.
-
-    With a pose, the piece stands open, and all else that rides on its leaf with it.
-    """
+    """A piece where it stands, everything else that is still there, and pairs not to count."""
     own = [s.all.index[n] for n in names]
     away = [s.all.index[n] for n in gone]
-    mask, rest = np.isin(s.hulls.owner, own), ~np.isin(s.hulls.owner, own + away)
-    mine, others = s.hulls.take(mask), s.hulls.take(rest)
-    if pose is not UNMOVED:
-        leaves = {s.all.named(n).rides for n in names} - {""}
-        riding = [k for k, t in enumerate(s.all.all) if t.rides in leaves]
-        mine, others = placed(mine, pose), _turned(others, np.isin(others.owner, riding), pose)
-    return mine, others, skip_of(s, mask, rest)
+    hulls = s.hulls_in(state)
+    mask, rest = np.isin(hulls.owner, own), ~np.isin(hulls.owner, own + away)
+    return hulls.take(mask), hulls.take(rest), skip_of(s, mask, rest)
 
 
-def _turned(hulls: Hulls, some: Bools, pose: Pose) -> Hulls:
-    """Some of the hulls where a pose puts them, the rest as they are, in the same order."""
-    if not some.any():
-        return hulls
-    both_ = joined(placed(hulls.take(some), pose), hulls.take(~some))
-    rows = np.concatenate([np.nonzero(some)[0], np.nonzero(~some)[0]])
-    return both_.take(np.argsort(rows))
+def natural(all_: Things, names: Sequence[str]) -> Floats:
+    """The ways a piece is made to come out, shape (k, 3).
+
+    A bolt or a ring comes along its axis; a leaf out of its mouth, along its axis and away from
+    it; anything else has none.
+    """
+    bought = all(all_.named(n).kind == "hardware" for n in names)
+    rows = [_axes(all_, n) for n in names] if bought else _of_leaves(all_, names)
+    return both(np.vstack([np.zeros((0, 3)), *rows]))
 
 
-def first_tries(all_: Things, names: Sequence[str], mine: Hulls) -> Floats:
-    """Along a bolt's own axis; for a leaf out of its mouth, its axis, outward; then x, y, z."""
-    leaves = [m for m in all_.motions if m.leaf in {all_.named(n).rides for n in names}]
-    rows = [np.array(m.along) for m in leaves]
-    for m in leaves:
-        arm = mine.corners.reshape(-1, 3).mean(axis=0) - m.through
-        outward = np.cross(m.along, arm) * np.sign(m.opens)
-        rows += [outward / np.linalg.norm(outward), arm / np.linalg.norm(arm)]
-    rods = mine.axis[mine.radius > 0.0]
-    own = [rods] if len(names) == 1 else []
-    return np.vstack([*own, *(r[None] for r in rows), np.eye(3)])
+def _axes(all_: Things, name: str) -> Floats:
+    rods = [s for s in all_.named(name).body.solids if isinstance(s, Rod)]
+    rows = np.array([np.subtract(r.end, r.start) for r in rods]).reshape(-1, 3)
+    return np.asarray(rows / np.linalg.norm(rows, axis=1, keepdims=True))
+
+
+def _of_leaves(all_: Things, names: Sequence[str]) -> list[Floats]:
+    own = all_.hulls.take(np.isin(all_.hulls.owner, [all_.index[n] for n in names]))
+    middle = own.corners.reshape(-1, 3).mean(axis=0)
+    found = []
+    for m in all_.motions:
+        if m.leaf in {all_.named(n).rides for n in names}:
+            arm = middle - m.through
+            outward = np.cross(m.along, arm) * np.sign(m.opens)
+            found.append(np.array([outward, arm, m.along]))
+    return [rows / np.linalg.norm(rows, axis=1, keepdims=True) for rows in found]
+
+
+def first_tries(all_: Things, names: Sequence[str]) -> Floats:
+    """The natural ways, then x, y and z; and their opposites, each once, shape (k, 3)."""
+    return both(np.vstack([natural(all_, names), np.eye(3)]))
 
 
 def _overlaps(all_: Things, hulls: Hulls) -> tuple[Ints, Ints]:
     """Rows meant to be in one another that are, as everything stands closed: either way round."""
-    rows = {k: np.nonzero(hulls.owner == k)[0] for k in range(len(all_.all))}
-    found = [(np.zeros(0, dtype=np.intp),) * 2]
-    for one, other in all_.meant:
-        p, q = rows[all_.index[one]], rows[all_.index[other]]
-        i, j = (x.ravel() for x in np.meshgrid(p, q, indexing="ij"))
-        found.append((i, j))
-    i, j = (np.concatenate([f[c] for f in found]) for c in (0, 1))
+    rows = [(all_.index[one], all_.index[other]) for one, other in sorted(all_.meant)]
+    p, q = np.array(rows, dtype=np.intp).reshape(-1, 2).T
+    _, i, j = near_of(hulls, hulls, (p, q), -TOUCH)
     deep = depths(hulls, hulls, i, j, least=TOUCH).depth > TOUCH
     i, j = i[deep], j[deep]
     return np.concatenate([i, j]), np.concatenate([j, i])

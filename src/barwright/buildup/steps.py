@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from barwright.buildup.located import freedom
+from barwright.buildup.located import Contacts, contacts, freedom
 from barwright.buildup.placing import Placing
 from barwright.buildup.results import Freedom, Pull, Seam, Step, Way
 from barwright.buildup.things import Things
 from barwright.geometry.vectors import Point, point, unit
+from barwright.tubes.bars import BuiltBar
 
 AT_ONCE = 6
 """Bars that go up in one step."""
@@ -28,7 +29,8 @@ def steps(
     pulls: Sequence[Pull],
 ) -> tuple[Step, ...]:
     """The whole build in order."""
-    standing = [p.name for ready in placed for p in ready]
+    there = [t.name for t in all_.all if isinstance(t.made, BuiltBar) and t.made.stands]
+    standing = [*there, *(p.name for ready in placed for p in ready)]
     return (
         *_bars(placed),
         *_leaves(all_),
@@ -102,9 +104,10 @@ def _fittings(all_: Things, standing: Sequence[str], ways: Sequence[Way]) -> Ite
     """Fitting by fitting: bolts and bushings line the plates up, so they go in together."""
     there = [*standing, *(b for m in all_.motions for b in m.bars)]
     out = {n: w.free[0] for w in ways if w.free for n in w.names}
+    touch = contacts(all_, [t.name for t in all_.all if t.kind == "plate"])
     for name, group in _by_fitting(all_).items():
         order = _in_order(all_, group, there)
-        left = list(_freedoms(all_, order, there))
+        left = list(_freedoms(all_, order, there, touch))
         there += order
         yield Step(
             title=f"Fit {name}",
@@ -147,13 +150,15 @@ def _in_order(all_: Things, group: Sequence[str], there: Sequence[str]) -> list[
     return order
 
 
-def _freedoms(all_: Things, order: Sequence[str], there: Sequence[str]) -> Iterator[Freedom]:
+def _freedoms(
+    all_: Things, order: Sequence[str], there: Sequence[str], touch: Contacts
+) -> Iterator[Freedom]:
     """Of plates, with the group's own hardware counted as in: it lines them up."""
     bolts = [n for n in order if all_.named(n).kind == "hardware"]
     before = [*there, *bolts]
     for name in order:
         if all_.named(name).kind == "plate":
-            yield freedom(all_, name, before)
+            yield freedom(all_, name, before, touch)
         before.append(name)
 
 

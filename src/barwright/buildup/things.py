@@ -77,6 +77,11 @@ class Things:
         return hulls_of(t.body for t in self.all)
 
     @cached_property
+    def fine(self) -> Hulls:
+        """All parts as they truly are, with copes, bores and holes; `owner` counts `all`."""
+        return fine(self.all)
+
+    @cached_property
     def index(self) -> dict[str, int]:
         """Where each is in `all`."""
         return {t.name: i for i, t in enumerate(self.all)}

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barwright.buildup.cutout import cut_out, trim_of, without
-from barwright.buildup.differences import entries
 from barwright.buildup.hulls import Hulls
+from barwright.buildup.rays import entries
 from barwright.buildup.results import Freed, Move, Way
 from barwright.buildup.service import Scene, first_tries, parted
-from barwright.buildup.ways import SLACK, blockers, both, directions
+from barwright.buildup.ways import SLACK, blockers, directions
 from barwright.geometry.convex import Bools
 from barwright.geometry.vectors import Floats, point
 from barwright.plates.outline import region
@@ -45,7 +45,7 @@ class _Caught:
 def _free(s: Scene, way: Way, gone: set[str]) -> Freed | None:
     mine, rest, skip = parted(s, way.names, gone - {*way.names})
     caught = _Caught(s=s, way=way, mine=mine, rest=rest, skip=skip)
-    tries = np.vstack([both(first_tries(s.all, way.names, mine)), directions(mine, rest)])
+    tries = directions(mine, rest, first_tries(s.all, way.names))
     first = entries(mine, rest, tries, slack=SLACK, skip=skip).first
     best = tries[np.argsort(-first, kind="stable")[:MOST_TRIED]]
     offers = [f for d in best if (f := _along(caught, d)) is not None]

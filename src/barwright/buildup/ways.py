@@ -14,8 +14,9 @@ from itertools import combinations
 
 import numpy as np
 
-from barwright.buildup.differences import depths, entries, near_pairs
+from barwright.buildup.differences import depths, near_pairs
 from barwright.buildup.hulls import Hulls, cross_of
+from barwright.buildup.rays import entries
 from barwright.buildup.results import Move
 from barwright.geometry.convex import Bools
 from barwright.geometry.pose import turned
@@ -35,7 +36,7 @@ TILTS = tuple(math.radians(a) for a in (12.0, 30.0, 60.0, 90.0))
 """Turns after which a straight move is tried."""
 FARTHEST = 5
 """First moves followed up, those that go farthest."""
-PATIENCE = 8
+PATIENCE = 4
 """Steps after which a turn that has not come to anything is given up."""
 FEWEST = math.radians(2.0)
 """A turn less than this is none."""

@@ -35,6 +35,7 @@ def start(scene: Scene, opens: float, together: Bools) -> Nodes:
         at=np.zeros(n),
         away=np.zeros((n, 3)),
         low=_ring_gap(_rings(scene.moving)[rows_a], _rings(scene.standing)[rows_b]),
+        asked=np.zeros(n, dtype=np.intp),
     )
 
 

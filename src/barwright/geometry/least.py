@@ -4,6 +4,9 @@ A node whose proven least gap is no better than what some place already reaches 
 answer may be short of) is done with. The others are cut where they lose most: in angle, in the
 length of an arc taken as a chord, or in ends taken as round. So the answer is proven: no angle
 between the ones looked at can hold less.
+
+Several questions about one scene (each span of a swing, say) are asked in one go: each node knows
+the question it belongs to, and is held against the best answer to that one.
 """
 
 from __future__ import annotations
@@ -21,8 +24,11 @@ from barwright.geometry.vectors import Floats
 BATCH = 512
 """Nodes looked at in one go."""
 
-FIRST = 32
-"""Nodes looked at first of all, for a gap to hold the others against."""
+AT_ONCE = 8
+"""As many questions' batches are looked at in one go."""
+
+FIRST, FEWEST = 32, 4
+"""Nodes looked at first of all, for a gap to hold the others against: in all, and each question."""
 
 PLENTY = 1.5
 """A gap proven to be this many times what would be enough is not worked out closer."""
@@ -54,6 +60,22 @@ class Least:
     piece: tuple[int, int]
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Leasts:
+    """The least gaps of k questions: columns of what `Least` says of one.
+
+    Attributes:
+        low, high: shape (k,) [mm]; inf where there are no nodes.
+        angle: shape (k,) [rad].
+        piece: shape (k, 2).
+    """
+
+    low: Floats
+    high: Floats
+    angle: Floats
+    piece: Ints
+
+
 def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | None:
     """The least gap over all nodes; None where there are no nodes.
 
@@ -61,64 +83,111 @@ def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | N
 
     Args:
         scene: what turns and what stands.
-        nodes: what to look at, with a first proven bound each.
+        nodes: what to look at, with a first proven bound each, all of one question.
         within: how far apart `low` and `high` may be [mm].
     """
     if len(nodes) == 0:
         return None
-    best, floor = _first_look(scene, nodes, within), np.inf
-    while len(nodes) and best.high > 0.0:
-        rows = _most_urgent(nodes)
+    all_ = least_gaps(scene, nodes, 1, within=within)
+    i, j = all_.piece[0]
+    return Least(
+        low=float(all_.low[0]),
+        high=float(all_.high[0]),
+        angle=float(all_.angle[0]),
+        piece=(int(i), int(j)),
+    )
+
+
+def least_gaps(scene: Scene, nodes: Nodes, count: int, *, within: float = 0.005) -> Leasts:
+    """The least gap of each of several questions, as `least_gap` has it for one.
+
+    Args:
+        scene: what turns and what stands.
+        nodes: what to look at, with a first proven bound each; `asked` says for which question.
+        count: how many questions there are.
+        within: how far apart `low` and `high` may be [mm].
+    """
+    best = _unknown(count) if len(nodes) == 0 else _first_look(scene, nodes, count, within)
+    floor = np.full(count, np.inf)
+    while len(nodes := nodes.take(best.high[nodes.asked] > 0.0)):
+        rows = _most_urgent(nodes, BATCH * min(count, AT_ONCE))
         own, rest = nodes.take(rows), _without(nodes, rows)
-        best, settled, more = _look(scene, own, best, within)
-        far = rest.low >= best.high - within
-        floor = min(floor, settled, float(rest.low[far].min(initial=np.inf)))
+        best, more = _look(scene, own, best, floor, within)
+        far = rest.low >= best.high[rest.asked] - within
+        _lower(floor, rest.take(far))
         nodes = joined(rest.take(~far), more)
-    return replace(best, low=min(floor, best.high) - ROUNDING if best.high > 0.0 else 0.0)
+    low = np.where(best.high > 0.0, np.minimum(floor, best.high) - ROUNDING, 0.0)
+    return replace(best, low=low)
 
 
-def _first_look(scene: Scene, nodes: Nodes, within: float) -> Least:
-    """A gap that is really there, from the likeliest nodes as they stand at first."""
-    likely = nodes.take(np.argsort(nodes.low, kind="stable")[: 4 * BATCH])
+def _lower(floor: Floats, done: Nodes) -> None:
+    """Note the bounds of nodes that are done with."""
+    np.minimum.at(floor, done.asked, done.low)
+
+
+def _first_look(scene: Scene, nodes: Nodes, count: int, within: float) -> Leasts:
+    """Gaps that are really there, from the likeliest nodes as they stand at first."""
+    likely = _first_of(nodes, nodes.low, 4 * BATCH)
     shut = replace(likely, span=np.repeat(likely.at[:, None], 2, axis=1))
-    near = likely.take(np.argsort(ball_gap(scene, shut), kind="stable")[:FIRST])
+    near = _first_of(likely, ball_gap(scene, shut), max(FIRST // count, FEWEST))
     found = gaps(scene, near, placed(scene, near), within=within)
-    return _better(None, near, found)
+    return _better(_unknown(count), near, found)
 
 
-def _look(scene: Scene, own: Nodes, best: Least, within: float) -> tuple[Least, float, Nodes]:
-    """Look at some nodes: the best gap now, the least bound of those done with, and what is left.
+def _unknown(count: int) -> Leasts:
+    """Nothing found yet."""
+    return Leasts(
+        low=np.zeros(count),
+        high=np.full(count, np.inf),
+        angle=np.zeros(count),
+        piece=np.zeros((count, 2), dtype=np.intp),
+    )
+
+
+def _first_of(nodes: Nodes, by: Floats, most: int) -> Nodes:
+    """The nodes of each question that come first by a figure, no more than so many."""
+    order = np.lexsort((by, nodes.asked))
+    asked = nodes.asked[order]
+    nth = np.arange(len(order)) - np.searchsorted(asked, asked)
+    return nodes.take(order[nth < most])
+
+
+def _look(
+    scene: Scene, own: Nodes, best: Leasts, floor: Floats, within: float
+) -> tuple[Leasts, Nodes]:
+    """Look at some nodes: the best gaps now, and what is left; bounds of the others go to `floor`.
 
     Cheap bounds come first: the balls round the pieces, then the plane of the last look.
     """
-    enough = best.high - within
     own = replace(own, low=np.maximum(own.low, ball_gap(scene, own)))
-    floor, own = _sifted(own, enough)
+    own = _sifted(own, best, floor, within)
     wide = own.span[:, 1] - own.span[:, 0] > WIDE
     halves = _halved(own.take(wide))
     own = own.take(~wide)
     shapes = placed(scene, own)
     low, _ = over_span(shapes, shapes.away, *_reach_out(own))
     own = replace(own, low=np.maximum(own.low, low))
+    enough = best.high[own.asked] - within
     keep = own.low < enough
-    floor = min(floor, float(own.low[~keep].min(initial=np.inf)))
+    _lower(floor, own.take(~keep))
     own, shapes = own.take(keep), shapes.take(keep)
     if len(own) == 0:
-        return best, floor, halves
-    found = gaps(scene, own, shapes, within=0.1 * within, plenty=PLENTY * enough + 1.0)
+        return best, halves
+    found = gaps(scene, own, shapes, within=0.1 * within, plenty=PLENTY * enough[keep] + 1.0)
     best = _better(best, own, found)
     low, slope = over_span(shapes, found.away, *_reach_out(own))
     own = replace(own, low=np.maximum(own.low, low), away=found.away)
     loss = _losses(scene, own, found)
-    done = (own.low >= best.high - within) | (loss.max(axis=1) < 0.01 * within)
-    floor = min(floor, float(own.low[done].min(initial=np.inf)))
-    return best, floor, joined(halves, _cut(own.take(~done), loss[~done], slope[~done]))
+    done = (own.low >= best.high[own.asked] - within) | (loss.max(axis=1) < 0.01 * within)
+    _lower(floor, own.take(done))
+    return best, joined(halves, _cut(own.take(~done), loss[~done], slope[~done]))
 
 
-def _sifted(nodes: Nodes, enough: float) -> tuple[float, Nodes]:
-    """The least bound of the nodes that are done with, and the others."""
-    far = nodes.low >= enough
-    return float(nodes.low[far].min(initial=np.inf)), nodes.take(~far)
+def _sifted(nodes: Nodes, best: Leasts, floor: Floats, within: float) -> Nodes:
+    """The nodes that are not done with; the bounds of the others go to `floor`."""
+    far = nodes.low >= best.high[nodes.asked] - within
+    _lower(floor, nodes.take(far))
+    return nodes.take(~far)
 
 
 def _reach_out(nodes: Nodes) -> tuple[Floats, Floats]:
@@ -126,10 +195,10 @@ def _reach_out(nodes: Nodes) -> tuple[Floats, Floats]:
     return nodes.at - nodes.span[:, 0], nodes.span[:, 1] - nodes.at
 
 
-def _most_urgent(nodes: Nodes) -> Ints:
-    if len(nodes) <= BATCH:
+def _most_urgent(nodes: Nodes, most: int) -> Ints:
+    if len(nodes) <= most:
         return np.arange(len(nodes))
-    return np.argpartition(nodes.low, BATCH)[:BATCH]
+    return np.argpartition(nodes.low, most)[:most]
 
 
 def _without(nodes: Nodes, rows: Ints) -> Nodes:
@@ -138,16 +207,16 @@ def _without(nodes: Nodes, rows: Ints) -> Nodes:
     return nodes.take(keep)
 
 
-def _better(best: Least | None, nodes: Nodes, found: Gaps) -> Least:
-    i = int(found.high.argmin())
-    if best is not None and best.high <= found.high[i]:
-        return best
-    return Least(
-        low=0.0,
-        high=float(found.high[i]),
-        angle=float(nodes.at[i]),
-        piece=(int(nodes.piece[i, 0]), int(nodes.piece[i, 1])),
-    )
+def _better(best: Leasts, nodes: Nodes, found: Gaps) -> Leasts:
+    """The best answers with what was found just now."""
+    order = np.lexsort((found.high, nodes.asked))
+    asked, first = np.unique(nodes.asked[order], return_index=True)
+    i = order[first]
+    less = found.high[i] < best.high[asked]
+    asked, i = asked[less], i[less]
+    high, angle, piece = best.high.copy(), best.angle.copy(), best.piece.copy()
+    high[asked], angle[asked], piece[asked] = found.high[i], nodes.at[i], nodes.piece[i]
+    return replace(best, high=high, angle=angle, piece=piece)
 
 
 def _losses(scene: Scene, nodes: Nodes, found: Gaps) -> Floats:

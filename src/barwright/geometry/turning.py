@@ -38,6 +38,7 @@ class Nodes:
         away: a guess at the direction from the moving to the standing shape, shape (n, 3); zero
             where there is none.
         low: proven least gap over the span so far, shape (n,) [mm].
+        asked: which of several questions asked at once it belongs to, shape (n,).
     """
 
     piece: Ints
@@ -47,6 +48,7 @@ class Nodes:
     at: Floats
     away: Floats
     low: Floats
+    asked: Ints
 
     def __len__(self) -> int:
         return len(self.low)
@@ -152,7 +154,7 @@ def gaps(
     shapes: Placed,
     *,
     within: float = 1e-6,
-    plenty: float = np.inf,
+    plenty: float | Floats = np.inf,
 ) -> Gaps:
     """The gap of every node at its own angle.
 
@@ -161,9 +163,11 @@ def gaps(
         nodes: n nodes.
         shapes: theirs.
         within: how far apart the bounds of the cores' distance may be [mm].
-        plenty: gaps proven to be at least this are not looked into further [mm].
+        plenty: gaps proven to be at least this are not looked into further, for all nodes or each
+            [mm].
     """
     n = len(nodes)
+    plenty = np.broadcast_to(plenty, n)
     a, b, least, share = np.empty((n, 3)), np.empty((n, 3)), np.empty(n), np.full((n, 2), 0.5)
     hard = []
     for rows, first, second in shapes.groups:
@@ -174,7 +178,7 @@ def gaps(
     if hard:
         rows = np.concatenate([at for at, _, _ in hard])
         first, second = together([h[1] for h in hard]), together([h[2] for h in hard])
-        enough = plenty + first.ball + second.ball
+        enough = plenty[rows] + first.ball + second.ball
         met = nearest(first, second, shapes.away[rows], within=within, plenty=enough)
         a[rows], b[rows], least[rows] = met.a, met.b, met.low
         for at, one, other in hard:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
 from barwright.geometry.broad import start
-from barwright.geometry.least import least_gap
+from barwright.geometry.least import Leasts, least_gaps
 from barwright.geometry.solids import Body
 from barwright.geometry.turning import Nodes, Scene
 from barwright.geometry.vectors import Floats
@@ -18,6 +16,9 @@ from barwright.swing.motion import Motion
 
 WITHIN = 0.02
 """How far the proven bounds may stay below the truth [mm]."""
+
+LIKELY = 256
+"""So many nodes are looked at first, by their bounds over the whole swing."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -30,11 +31,14 @@ class Curve:
             [mm]; 0 where parts overlap, inf with nothing standing.
         proven: what the clearance does not fall below between an angle and the next, shape
             (n - 1,) [mm].
+        pairs: at each angle, the moving and the standing part that are nearest; None where
+            nothing stands. Length n.
     """
 
     angles: Floats
     gaps: Floats
     proven: Floats
+    pairs: tuple[tuple[str, str] | None, ...]
 
 
 def curve(
@@ -57,16 +61,49 @@ def curve(
     scene = scene_of(motion, movers, standing)
     nodes = start(scene, abs(motion.opens), counting(movers, standing, allowed))
     angles = np.linspace(0.0, abs(motion.opens), steps + 1)
-    at = np.array([_within(scene, nodes, a, a)[1] for a in angles])
-    between = [_within(scene, nodes, *pair)[0] for pair in pairwise(angles)]
-    return Curve(angles=angles, gaps=at, proven=np.array(between))
+    at = _over(scene, nodes, angles, angles)
+    between = _over(scene, nodes, angles[:-1], angles[1:])
+    return Curve(
+        angles=angles,
+        gaps=np.maximum(at.high, 0.0),
+        proven=np.maximum(between.low, 0.0),
+        pairs=tuple(_names(scene, at, k, movers, standing) for k in range(len(angles))),
+    )
 
 
-def _within(scene: Scene, nodes: Nodes, lo: float, hi: float) -> tuple[float, float]:
-    """The least gap over a span: proven, and found."""
-    n = len(nodes)
-    own = replace(nodes, span=np.tile([lo, hi], (n, 1)), at=np.full(n, 0.5 * (lo + hi)))
-    least = least_gap(scene, own, within=WITHIN)
-    if least is None:
-        return math.inf, math.inf
-    return max(least.low, 0.0), max(least.high, 0.0)
+def _over(scene: Scene, nodes: Nodes, lo: Floats, hi: Floats) -> Leasts:
+    """The least gap over each of some spans.
+
+    The nodes with the least bounds are looked at first: they rule most of the others out for all
+    spans at once.
+    """
+    order = np.argsort(nodes.low, kind="stable")
+    near = order[:LIKELY]
+    first = least_gaps(scene, *_each(nodes.take(near), lo, hi), within=WITHIN)
+    left = order[LIKELY:]
+    also = left[nodes.low[left] < first.high.max(initial=0.0)]
+    if len(also) == 0:
+        return first
+    return least_gaps(scene, *_each(nodes.take(np.append(near, also)), lo, hi), within=WITHIN)
+
+
+def _each(nodes: Nodes, lo: Floats, hi: Floats) -> tuple[Nodes, int]:
+    """The nodes once for each span, and how many spans there are."""
+    k, n = len(lo), len(nodes)
+    asked = np.repeat(np.arange(k), n)
+    span = np.stack([lo, hi], axis=1)[asked]
+    every = nodes.take(np.tile(np.arange(n), k))
+    return replace(every, span=span, at=span.mean(axis=1), asked=asked), k
+
+
+def _names(
+    scene: Scene, at: Leasts, k: int, movers: tuple[Body, ...], standing: tuple[Body, ...]
+) -> tuple[str, str] | None:
+    """What is nearest to what at one of the angles."""
+    if not np.isfinite(at.high[k]):
+        return None
+    moving, still = at.piece[k]
+    return (
+        movers[scene.moving.body[moving]].name,
+        standing[scene.standing.body[still]].name,
+    )

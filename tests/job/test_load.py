@@ -73,7 +73,7 @@ def test_plus_minus_comes_from_the_row_then_the_job_then_practice():
 
 
 def test_no_folder_and_an_empty_folder_are_told_apart(tmp_path):
-    for path, read in ((tmp_path / "gone", "no such folder"), (tmp_path, "a folder without them")):
+    for path, read in ((tmp_path / "gone", "no such folder"), (tmp_path, "a folder with neither")):
         with pytest.raises(BadInput) as refused:
             load(path)
         assert only(refused.value.faults).read == read

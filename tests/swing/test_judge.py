@@ -7,7 +7,7 @@ import pytest
 
 from barwright.findings import Level
 from barwright.swing.cable import Cable
-from barwright.swing.judge import cable_finding, latch_finding, opening_finding, stop_finding
+from barwright.swing.judge import latch_finding, stop_finding
 from barwright.swing.latch import Adjustment, Approach
 from barwright.swing.opening import Opening
 from barwright.swing.play import Play
@@ -62,23 +62,3 @@ def test_latches() -> None:
     assert f"{math.degrees(0.5):.1f}°" in skew.remedy
     assert "slot by 3.0 mm" in skew.remedy
     assert "reversed" in skew.says
-
-
-def test_openings_are_never_simply_good() -> None:
-    free = Opening(
-        area=3e5, circle=430.0, middle=(0, 0, 0), breadth=520.0, depth=298.0, men=0.6, women=0.99
-    )
-    assert opening_finding("side", free, circle=400.0, rule="rule book").level is Level.LOOK
-    narrow = opening_finding("side", free, circle=450.0, rule="rule book")
-    assert narrow.level is Level.MUST
-    assert "20 mm" in narrow.remedy
-    assert "ANSUR" in narrow.says
-
-
-def test_cables() -> None:
-    run = Cable(shortest=80.0, longest=120.0, closed=90.0, opened=110.0, bend=45.0, bend_at=1.0)
-    assert cable_finding("release", run, run=130.0, bend=40.0).level is Level.GOOD
-    assert cable_finding("release", run, run=130.0, bend=60.0).level is Level.LOOK
-    short = cable_finding("release", run, run=112.0, bend=40.0)
-    assert short.level is Level.MUST
-    assert "8 mm more" in short.remedy

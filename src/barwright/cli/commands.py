@@ -13,8 +13,9 @@ from barwright.cli import as_json, tables
 from barwright.cli.output import Output
 from barwright.findings import Finding, Level, worst
 from barwright.job.errors import BadInput, Fault
-from barwright.job.load import load
+from barwright.job.load import load, text_in
 from barwright.job.schema import Job
+from barwright.job.told_lines import told_lines
 
 if TYPE_CHECKING:
     from barwright.route import Build
@@ -25,11 +26,13 @@ def solve_job(folder: Path, output: Output) -> int:
     job = _measured(folder)
 
     from barwright.survey.check import check
-    from barwright.survey.radii import radius_of
+    from barwright.survey.radii import radius_of, spans_of
+    from barwright.survey.sides import check_sides
     from barwright.survey.solve import solve
 
-    marks = solve(job.readings, radius_of=radius_of(job))
-    findings = check(marks)
+    radii = radius_of(job)
+    marks = solve(job.readings, radius_of=radii, spans=spans_of(job))
+    findings = (*check(marks), *check_sides(job, marks, job.readings, radii))
     output.answer(
         lambda: as_json.solved(marks, findings),
         lambda c: tables.show_solved(c, job, marks, findings),
@@ -39,14 +42,14 @@ def solve_job(folder: Path, output: Output) -> int:
 
 def check_job(folder: Path, output: Output) -> int:
     """`barwright check`."""
-    made = built(_measured(folder))
+    made = built_in(folder)
     output.answer(lambda: as_json.checked(made), lambda c: tables.show_checked(c, made))
     return _code(made.findings)
 
 
 def pack_job(folder: Path, out: Path, stage: str, output: Output) -> int:
     """`barwright pack`."""
-    made = built(_measured(folder))
+    made = built_in(folder)
 
     from barwright.pack.hashing import job_hash
     from barwright.pack.write import write
@@ -98,9 +101,10 @@ def _measured(folder: Path) -> Job:
     )
 
 
-def built(job: Job) -> Build:
+def built_in(folder: Path) -> Build:
     """The whole route; its libraries are loaded only once the job has been read."""
-    with _busy("working the job through"):
+    job = _measured(folder)
+    with _busy("working the job through"), told_lines(text_in(folder)):
         from barwright.route import build
 
         return build(job)

@@ -43,6 +43,15 @@ def load(folder: Path) -> Job:
     return parse(text, _text_of(folder / READINGS_FILE), folder=folder)
 
 
+def text_in(folder: Path) -> str:
+    """The text of a job folder's job.toml; empty where there is none.
+
+    Raises:
+        BadInput: no job there, or it cannot be read.
+    """
+    return _text_of(_folder(Path(folder)) / JOB_FILE)
+
+
 def parse(toml: str, readings: str = "", *, folder: Path | None = None) -> Job:
     r"""The job of two texts: job.toml and readings.csv.
 
@@ -80,7 +89,7 @@ def _folder(path: Path) -> Path:
     folder = path.parent if path.name in {JOB_FILE, READINGS_FILE} else path
     if any((folder / name).exists() for name in (JOB_FILE, READINGS_FILE)):
         return folder
-    read = "no such folder" if not folder.exists() else "a folder without them"
+    read = "no such folder" if not folder.exists() else "a folder with neither"
     raise BadInput(
         Fault(
             file=str(path),

@@ -74,6 +74,11 @@ def _fault(entry: Entry, problems: list[Problem], lines: Mapping[Entry, int]) ->
     )
 
 
+def wording(problem: Problem, entry: Entry) -> tuple[str, str]:
+    """What an entry should have been, and what to do, where only one thing was possible."""
+    return said(_expected(problem))[0], _do(problem, entry)
+
+
 def _do(problem: Problem, entry: Entry) -> str:
     hint = _HINTS.get(problem["type"]) or said(_expected(problem))[1]
     return hint or f"correct {_what(entry)}"

@@ -18,6 +18,7 @@ from barwright.job.errors import BadInput, Fault
 from barwright.job.names import nearest
 from barwright.job.plate_schema import FittingTable, Sheet
 from barwright.job.schema import Job
+from barwright.job.schema_faults import wording, written
 from barwright.plates.blank import Plate
 from barwright.plates.part import Hardware, Part
 from barwright.plates.shadow import near
@@ -203,22 +204,24 @@ def _thawed(value: Any) -> Any:  # noqa: ANN401 - whatever a TOML file can hold
 
 
 def _faults(error: ValidationError, entry: str, known: tuple[str, ...]) -> list[Fault]:
-    faults = []
-    for e in error.errors():
-        where = ".".join(str(p) for p in e["loc"])
-        extra = e["type"] == "extra_forbidden"
-        like = nearest(str(e["loc"][-1]), known) if extra and e["loc"] else ""
-        do = f"did you mean {like}?" if like else f"known: {', '.join(known)}" if extra else ""
-        faults.append(
-            Fault(
-                file="job.toml",
-                entry=f"{entry}.{where}" if where else entry,
-                read=str(e["input"]),
-                expected="a parameter of this fitting" if extra else e["msg"],
-                do=do,
-            )
-        )
-    return faults
+    return [_fault(e, entry, known) for e in error.errors()]
+
+
+def _fault(e: Any, entry: str, known: tuple[str, ...]) -> Fault:  # noqa: ANN401 - pydantic's record
+    loc = tuple(str(p) for p in e["loc"])
+    if e["type"] == "extra_forbidden":
+        like = nearest(loc[-1], known)
+        expected = "a parameter of this fitting"
+        do = f"did you mean {like}?" if like else f"known: {', '.join(known)}"
+    else:
+        expected, do = wording(e, loc or (entry,))
+    return Fault(
+        file="job.toml",
+        entry=".".join((entry, *loc)),
+        read=written(e["input"]),
+        expected=expected,
+        do=do,
+    )
 
 
 def nearest_on(bar: BuiltBar, to: Point) -> tuple[Point, float, Point]:

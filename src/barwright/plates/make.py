@@ -43,6 +43,9 @@ GROUP = "barwright.fittings"
 PLACES = ("hinge", "striker", "latch")
 """The fittings of a leaf, in the order they are made: the latch goes by the striker."""
 
+BELONGS = {"boxed-hinge": "hinge", "striker-gusset": "striker", "latch-carrier": "latch"}
+"""Where on a leaf a fitting that comes with Barwright goes; the others belong on none."""
+
 
 def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Parts:
     """Every plate part of the job with its hardware and findings, twins included.
@@ -72,7 +75,7 @@ def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Pa
                 made=done,
             )
             try:
-                done[row.place] = _made(row.use.fitting, joint)
+                done[row.place] = _made(row.use.fitting, joint, row.place)
                 made.append(done[row.place])
             except BadInput as error:
                 faults += error.faults
@@ -82,17 +85,55 @@ def parts(job: Job, marks: Marks, bars: Bars, motions: tuple[Motion, ...]) -> Pa
         made.append(user_plates(job, marks, bars))
     except BadInput as error:
         faults += error.faults
+    made.append(Made(findings=_unhung(job)))
     if faults:
         raise BadInput(*faults)
     return _fitted(_twinned(_gathered(made, job), job, motions), bars)
 
 
-def _made(kind: str, joint: Joint) -> Made:
+def _made(kind: str, joint: Joint, place: str) -> Made:
     """One fitting; a plate that the joint cuts away is told like any lack of room."""
+    _in_place(kind, joint, place)
     try:
         return fitting_named(kind, joint)(joint)
     except NothingLeft as error:
         raise CannotMake(_nothing_left(joint.name, error)) from None
+
+
+def _in_place(kind: str, joint: Joint, place: str) -> None:
+    """Refuse a fitting of ours on a place of the leaf that it is not made for.
+
+    Raises:
+        BadInput: it belongs elsewhere.
+    """
+    belongs = BELONGS.get(kind, "")
+    if kind not in BUILT_IN or not place or belongs == place:
+        return
+    wanted = next(k for k, where in BELONGS.items() if where == place)
+    leaf = joint.entry.rpartition(".")[0]
+    there = f"[{leaf}.{belongs}]" if belongs else "a table [fitting.NAME] of its own"
+    do = f'write fitting = "{wanted}" here; {kind} goes in {there}'
+    raise joint.bad("fitting", kind, f"a fitting for the {place}", do=do)
+
+
+def _unhung(job: Job) -> tuple[Finding, ...]:
+    """Leaves that nothing carries, or nothing keeps shut."""
+    return tuple(
+        Finding(
+            code=f"plates.no-{place}",
+            level=Level.LOOK,
+            subject=f"leaf.{name}",
+            says=f"{name} swings, but nothing {does}: it has no {place}.",
+            remedy=f'Add [leaf.{name}.{place}] with fitting = "{kind}", or leave it so if it is '
+            f"{by} some other way.",
+        )
+        for name, leaf in job.leaf.items()
+        for place, kind, does, by in (
+            ("hinge", "boxed-hinge", "carries it", "hung"),
+            ("latch", "latch-carrier", "keeps it shut", "held shut"),
+        )
+        if getattr(leaf, place) is None
+    )
 
 
 def _fitted(made: Parts, bars: Bars) -> Parts:

@@ -1,13 +1,11 @@
-"""Findings about what goes with a swing: its stop, its latch, the way out, the release cable."""
+"""Findings about what ends a swing: its stop and its latch."""
 
 from __future__ import annotations
 
 import math
 
 from barwright.findings import Finding, Level
-from barwright.swing.cable import Cable
 from barwright.swing.latch import Adjustment, Approach
-from barwright.swing.opening import CAUTION, SOURCE, Opening
 from barwright.swing.play import Play
 from barwright.swing.stop import Stop
 
@@ -89,64 +87,6 @@ def latch_finding(leaf: str, approach: Approach, play: Play, slot: Adjustment) -
         ),
         measured=spare,
         allowed=0.0,
-        unit="mm",
-        source=GEOMETRY,
-        remedy=remedy,
-    )
-
-
-def opening_finding(name: str, opening: Opening, *, circle: float, rule: str) -> Finding:
-    """How much way out there is.
-
-    Args:
-        name: of the opening.
-        opening: what is free.
-        circle: diameter that the rules ask for [mm].
-        rule: which rules.
-    """
-    short = circle - opening.circle
-    return Finding(
-        code="swing.opening",
-        level=Level.LOOK if short <= 0.0 else Level.MUST,
-        subject=name,
-        says=(
-            f"{opening.area / 100.0:.0f} cm² are free; a circle of {opening.circle:.0f} mm passes; "
-            f"lying flat, shoulders up to {opening.breadth:.0f} mm: {opening.men:.0%} of men and "
-            f"{opening.women:.0%} of women ({SOURCE}; {CAUTION})."
-        ),
-        measured=opening.circle,
-        allowed=circle,
-        unit="mm",
-        source=rule,
-        remedy=f"widen it by {short:.0f} mm" if short > 0.0 else "try it in full kit, and time it",
-    )
-
-
-def cable_finding(name: str, cable: Cable, *, run: float, bend: float) -> Finding:
-    """Whether a release cable reaches, and bends no more sharply than it may.
-
-    Args:
-        name: of the cable.
-        cable: what its free run needs.
-        run: length of the free run as built [mm].
-        bend: least bend radius its maker allows [mm].
-    """
-    lacks, sharp = cable.longest - run, bend - cable.bend
-    remedies = [
-        f"give the run {lacks:.0f} mm more" if lacks > 0.0 else "",
-        f"move the clamps so that it bends {sharp:.0f} mm wider" if sharp > 0.0 else "",
-    ]
-    remedy = "; ".join(r for r in remedies if r)
-    return Finding(
-        code="swing.cable",
-        level=Level.MUST if lacks > 0.0 else Level.LOOK if remedy else Level.GOOD,
-        subject=name,
-        says=(
-            f"The free run needs {cable.shortest:.0f} to {cable.longest:.0f} mm and bends to "
-            f"about {cable.bend:.0f} mm radius at {math.degrees(cable.bend_at):.0f}°."
-        ),
-        measured=cable.longest,
-        allowed=run,
         unit="mm",
         source=GEOMETRY,
         remedy=remedy,

@@ -110,5 +110,5 @@ def network_of(
         names=names,
         readings=tuple(readings),
         rows=tuple(_rows(found, form) for (form, _), found in groups.items()),
-        straights=tuple(straights),
+        straights=tuple(sorted(straights, key=lambda s: (s.rank, len(s.marks)))),
     )

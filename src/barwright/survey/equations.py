@@ -28,9 +28,10 @@ may stand off the straightedge.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
 from typing import TypeAlias
 
 import numpy as np
@@ -98,6 +99,12 @@ class Network:
     readings: tuple[Reading, ...]
     rows: tuple[Rows, ...]
     straights: tuple[Straight, ...]
+
+    @cached_property
+    def alike(self) -> tuple[tuple[Straight, ...], ...]:
+        """The straights, those that follow one another with one rank and length together."""
+        runs = groupby(self.straights, key=lambda s: (s.rank, len(s.marks)))
+        return tuple(tuple(run) for _, run in runs)
 
     @cached_property
     def reading_of_row(self) -> Indices:
@@ -185,23 +192,28 @@ def departures(points: Floats, rank: int) -> Floats:
     return np.asarray(np.sqrt(np.sum((y @ across.T) ** 2, axis=1)))
 
 
-def _straight(straight: Straight, x: Floats) -> tuple[Floats, Block]:
-    y = x[straight.marks]
-    m, d = y.shape
-    y = y - y.mean(axis=0)
+def _straight(same: Sequence[Straight], x: Floats) -> tuple[Floats, Block]:
+    """Readings of one rank over equally many marks, all at once."""
+    marks = np.stack([s.marks for s in same])
+    rank, sd = same[0].rank, np.array([s.sd for s in same])
+    y = x[marks]
+    k, m, d = y.shape
+    y = y - y.mean(axis=1, keepdims=True)
     u, _, directions = np.linalg.svd(y, full_matrices=True)
-    along = np.column_stack((np.ones(m), u[:, : straight.rank]))
-    base = np.linalg.qr(along, mode="complete")[0][:, straight.rank + 1 :]
-    across = directions[straight.rank :]
-    residual = (base.T @ y @ across.T).ravel()
-    gradient = np.einsum("ja,ed->aejd", base, across).reshape(residual.size, m * d)
-    columns = np.broadcast_to((straight.marks[:, None] * d + np.arange(d)).ravel(), gradient.shape)
-    return residual / straight.sd, Block(columns=columns, values=gradient / straight.sd)
+    along = np.concatenate((np.ones((k, m, 1)), u[:, :, :rank]), axis=2)
+    base = np.linalg.qr(along, mode="complete")[0][:, :, rank + 1 :]
+    across = directions[:, rank:]
+    residual = np.swapaxes(base, 1, 2) @ y @ np.swapaxes(across, 1, 2)
+    rows = residual[0].size
+    gradient = np.einsum("kja,ked->kaejd", base, across).reshape(k * rows, m * d)
+    columns = (marks[:, :, None] * d + np.arange(d)).reshape(k, m * d).repeat(rows, axis=0)
+    sd = sd.repeat(rows)
+    return residual.ravel() / sd, Block(columns=columns, values=gradient / sd[:, None])
 
 
 def linearise(network: Network, x: Floats) -> Linearised:
     """Whitened residuals and Jacobian of all readings at positions x of shape (n, D)."""
     parts = [_whitened(rows, x) for rows in network.rows]
-    parts += [_straight(straight, x) for straight in network.straights]
+    parts += [_straight(same, x) for same in network.alike]
     residual = np.concatenate([r for r, _ in parts]) if parts else np.zeros(0)
     return Linearised(residual=residual, blocks=tuple(b for _, b in parts))

@@ -7,7 +7,7 @@ reading whose row would need an axis that is not anchored is left out until then
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,30 +48,45 @@ class Link:
         return len(anchored) >= 2 or self.axis in anchored
 
 
-def _needs(rows: Rows, k: int) -> frozenset[int] | None:
+def _needs(rows: Rows) -> list[frozenset[int] | None]:
+    """What each row needs, in order."""
+    count = len(rows.value)
     if rows.form is equations.incline:
-        return None
+        return [None] * count
     if rows.form is not None or rows.weight is None or rows.axis is None:
-        return frozenset()
-    if abs(float(rows.weight[k].sum())) < 1e-9:
-        return None if rows.weight.shape[1] == 2 else frozenset()
-    return frozenset({int(rows.axis[k])})
+        return [frozenset()] * count
+    relative = np.abs(rows.weight.sum(axis=1)) < 1e-9
+    between = None if rows.weight.shape[1] == 2 else frozenset[int]()
+    own = [frozenset({axis}) for axis in rows.axis.tolist()]
+    return [between if r else mine for r, mine in zip(relative.tolist(), own, strict=True)]
 
 
-def _of_rows(rows: Rows) -> Iterator[Link]:
-    for k in range(len(rows.value)):
-        linear = rows.weight is not None and rows.axis is not None
-        yield Link(
-            marks=tuple(int(m) for m in rows.marks[k]),
-            value=float(rows.value[k]),
-            sd=float(rows.sd[k]),
+def _of_rows(rows: Rows) -> list[Link]:
+    count = len(rows.value)
+    linear = rows.weight is not None and rows.axis is not None
+    axes = [2] * count if rows.axis is None else rows.axis.tolist()
+    weights = rows.weight.tolist() if linear and rows.weight is not None else [()] * count
+    columns = zip(
+        rows.marks.tolist(),
+        rows.value.tolist(),
+        rows.sd.tolist(),
+        axes,
+        weights,
+        _needs(rows),
+        strict=True,
+    )
+    return [
+        Link(
+            marks=tuple(marks),
+            value=value,
+            sd=sd,
             form=rows.form,
-            axis=int(rows.axis[k]) if rows.axis is not None else 2,
-            weight=tuple(float(w) for w in rows.weight[k])
-            if linear and rows.weight is not None
-            else (),
-            needs=_needs(rows, k),
+            axis=axis,
+            weight=tuple(weight),
+            needs=needs,
         )
+        for marks, value, sd, axis, weight, needs in columns
+    ]
 
 
 def links_of(network: Network) -> tuple[Link, ...]:

@@ -16,6 +16,8 @@ import numpy as np
 from barwright.geometry.vectors import Floats
 from barwright.survey.equations import Form
 
+STILL = 1e-6
+"""A step shorter than this moves no mark [mm]."""
 CAUCHY = 3.0
 """Scale of the forgiving loss, in plus/minuses."""
 
@@ -155,6 +157,8 @@ def refined(ties: Ties, x: Floats, *, steps: int = 8) -> tuple[Floats, Floats]:
         g = np.where(better[..., None, None], trial_g, g)
         cost = np.where(better, trial, cost)
         damping = np.where(better, damping * 0.1, damping * 10.0)
+        if float(np.abs(step).max()) < STILL:
+            break
     return x, cost
 
 

@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterator
 
 from barwright.findings import Finding, Level
+from barwright.job.schema import Reading
 from barwright.survey.equations import ANGLES
 from barwright.survey.marks import Candidate, Fitted, Marks, Mistake, Rival
+from barwright.survey.quality import least_found
 
 BAARDA = "Baarda 1968, data snooping (from memory)"
 CHI2 = "chi-square test of the unit weight at 0.1 %"
@@ -15,6 +17,8 @@ LOOSE = 3.0
 """Doubt in a mark beyond which a person should look [mm, one sd]."""
 UNCHECKED = 0.1
 """Redundancy below which a wrong reading would hardly show."""
+SEEN = 500.0
+"""A slip beyond this anyone sees at the tape [mm]."""
 BY_DESIGN = frozenset({"fixed"})
 """Kinds that are known rather than read: nothing is expected to check them."""
 
@@ -203,12 +207,19 @@ def _unchecked(marks: Marks) -> Iterator[Finding]:
             level=Level.LOOK,
             subject="readings.csv",
             says=f"{len(bare)} readings are hardly checked by any other (lines {lines}): a slip "
-            "there would go into the marks unseen.",
+            f"{_unseen(marks, bare)} could go into the marks unseen.",
             measured=float(len(bare)),
             allowed=0.0,
             source="redundancy numbers below 0.1",
             remedy=f"Read them twice. {_next(marks)}",
         )
+
+
+def _unseen(marks: Marks, bare: list[Reading]) -> str:
+    """How large a slip in the least checked of some lengths may be before it shows."""
+    lengths = [f for f in marks.fitted if f.reading in bare and f.reading.kind not in ANGLES]
+    worst = max((least_found(f.reading.plus_minus, f.redundancy) for f in lengths), default=0.0)
+    return f"of {worst:.0f} mm" if 0.0 < worst < SEEN else "of any size"
 
 
 def _uncertain(marks: Marks) -> Iterator[Finding]:

@@ -27,6 +27,8 @@ FAMILY = 0.01
 """Chance that a survey without any blunder has one reading called suspect."""
 BAARDA = 0.001
 """Chance for a single reading, where that is the stricter."""
+MISSED = 0.2
+"""Chance that a slip of the size called findable is missed all the same."""
 _HELD = 1e-6
 
 
@@ -45,6 +47,29 @@ class Quality:
     rows: NDArray[np.intp]
     statistic: Floats
     w: Floats
+
+
+def noncentrality(alpha: float = BAARDA, missed: float = MISSED) -> float:
+    """How far a slip must push a reading's w [sd] to be found but for a chance of `missed`.
+
+    Baarda's root of lambda zero: z(1 - alpha/2) + z(1 - missed).
+
+    >>> round(noncentrality(), 4)
+    4.1321
+    """
+    return normal_deviate(alpha) + normal_deviate(2.0 * missed)
+
+
+def least_found(plus_minus: float, redundancy: float) -> float:
+    """The smallest slip [mm or rad] in a reading that four surveys of five would show.
+
+    Baarda's minimal detectable bias, s root(lambda zero) / root(r); infinite where nothing
+    checks the reading.
+
+    >>> round(least_found(1.0, 0.5), 2)
+    5.84
+    """
+    return plus_minus * noncentrality() / math.sqrt(redundancy) if redundancy > _HELD else math.inf
 
 
 def critical_w(readings: int) -> float:

@@ -14,10 +14,8 @@ from dataclasses import dataclass
 from barwright.findings import Finding, Level
 from barwright.job.schema import Insert, Job
 from barwright.tubes.bars import BuiltBar
+from barwright.tubes.size_limits import size_limits
 
-WALL_OVER = 0.0508
-"""A513 type 5 wall, 0.095 and 0.120 in, 0.875–1.875 in OD: up to 0.002 in over (a service
-centre's table)."""
 DEPTH = 1.5
 """Depth of an insert in bores where the job names none: common practice, no source."""
 SHEAR = 0.3 * 483.0
@@ -37,6 +35,7 @@ class Slip:
         seam: what that weld carries along the tube [N].
         plugs: how many plug welds the load asks for beside it.
         plug: diameter of each [mm].
+        standard: which the least bore is taken from.
     """
 
     diameter: float
@@ -46,46 +45,49 @@ class Slip:
     seam: float
     plugs: int
     plug: float
+    standard: str
 
 
-def slip_of(od: float, wall: float, insert: Insert) -> Slip:
+def slip_of(od: float, wall: float, insert: Insert, steel: str = "") -> Slip:
     """The insert that goes into a tube.
 
     Args:
         od: outside diameter of the tube [mm].
         wall: its wall [mm].
         insert: slip, depth, load and plug diameter as written.
+        steel: of the tube, which says by what standard its bore is held.
 
     >>> slip_of(38.1, 2.41, Insert()).plugs
     0
     """
-    bore = od - 2.0 * wall
+    bore, limits = od - 2.0 * wall, size_limits(od, wall, steel)
     seam = SHEAR * wall * math.sqrt(0.5) * math.pi * od
     plug = insert.plug if insert.plug is not None else max(2.0 * wall, 6.0)
     each = SHEAR * math.pi * plug * plug / 4.0
     missing = max((insert.load or 0.0) - seam, 0.0)
     return Slip(
-        diameter=bore - 2.0 * WALL_OVER - insert.slip,
+        diameter=limits.bore - insert.slip,
         bore=bore,
         depth=insert.depth if insert.depth is not None else DEPTH * bore,
         leg=wall,
         seam=seam,
         plugs=math.ceil(missing / each),
         plug=plug,
+        standard=limits.source,
     )
 
 
 def insert_findings(job: Job, bar: BuiltBar) -> Iterator[Finding]:
     """What is to be said about a bar's inserts."""
     entry = job.bar[bar.name]
-    straights = bar.table.straights
+    straights, steel = bar.table.straights, job.stock[bar.stock].steel
     ends = (
         (entry.insert.from_, bar.start, straights[0]),
         (entry.insert.to, bar.finish, straights[-1]),
     )
     for insert, end, straight in ends:
         if insert is not None:
-            slip = slip_of(2.0 * bar.radius, bar.wall, insert)
+            slip = slip_of(2.0 * bar.radius, bar.wall, insert, steel)
             yield _said(bar, end.mark, slip)
             if slip.depth > straight - float(end.cope.min()):
                 yield _too_deep(bar, end.mark, slip, straight - float(end.cope.min()))
@@ -104,7 +106,7 @@ def _said(bar: BuiltBar, mark: str, slip: Slip) -> Finding:
         measured=slip.diameter,
         allowed=slip.bore,
         unit="mm",
-        source="slip fit and plug welds: common practice, no source; wall over: A513 type 5",
+        source=f"slip fit and plug welds: common practice, no source; least bore: {slip.standard}",
         remedy="drill the tube for the plug welds before the insert goes in" if slip.plugs else "",
     )
 

@@ -79,6 +79,15 @@ SHOULDERS_WOMEN = Size(
 CHEST_DEPTH_95 = 298.0
 """Chest depth of the 95th percentile man [mm]; 296 mm for women."""
 
+HELMET, TORSO, UPRIGHT, TO_PEDALS = 300.0, 200.0, 490.0, 915.0
+"""The 95th percentile man of the FSAE rules 2026, F.5.6.6, seen from the side [mm]: the circle of
+his helmet, those of his shoulders and hips, hips to shoulders, hips to pedals at least."""
+NECK = 280.0
+"""Shoulders to helmet of the same [mm]."""
+
+OUT_IN = 5.0
+"""Seconds to be out to the side: FSAE rules, IN.9.2.1; other rule books give 5 to 10."""
+
 CLOTHING = {"light": 10.0, "medium": 25.0, "heavy": 50.0}
 """What clothes add to a breadth [mm]: City University of Hong Kong, anthropometry, ch. 2-19."""
 

@@ -6,12 +6,14 @@ import math
 
 from barwright.findings import Finding, Level
 from barwright.swing.cable import Cable
-from barwright.swing.opening import CAUTION, SOURCE, Opening
+from barwright.swing.opening import CAUTION, HELMET, OUT_IN, SOURCE, Opening
 
 GEOMETRY = "plane geometry; the cable's bend by Hermite's cubic"
 
 SLACK = 1.1
 """A free run of cable is cut this much longer than the clamps ever stand apart."""
+
+IN_KIT = f"try it in full kit, and time it: {OUT_IN:.0f} s to be out is what one rule book gives"
 
 TURN = "Turn the real cable by hand through the whole swing, and see that it releases at both ends."
 
@@ -29,6 +31,7 @@ def opening_finding(
     """
     short = 0.0 if circle is None else circle - opening.circle
     shut = opening.area <= 0.0
+    head = "" if opening.circle >= HELMET else f" No helmet of {HELMET:.0f} mm passes."
     return Finding(
         code="swing.opening",
         level=Level.MUST if shut or short > 0.0 else Level.LOOK,
@@ -37,13 +40,13 @@ def opening_finding(
             f"With the leaf open {opening.area / 100.0:.0f} cm² are free; a circle of "
             f"{opening.circle:.0f} mm passes. Lying flat, {opening.depth:.0f} mm deep and clothed, "
             f"shoulders up to {max(opening.breadth - opening.clothing, 0.0):.0f} mm pass: "
-            f"{_share(opening.men)} of men, {_share(opening.women)} of women ({CAUTION})."
+            f"{_share(opening.men)} of men, {_share(opening.women)} of women ({CAUTION}).{head}"
         ),
         measured=opening.circle,
         allowed=circle,
         unit="mm",
         source=f"{rule or 'asked in job.toml'}; {SOURCE}" if circle else SOURCE,
-        remedy=f"widen it by {short:.0f} mm" if short > 0.0 else "try it in full kit, and time it",
+        remedy=f"widen it by {short:.0f} mm" if short > 0.0 else IN_KIT,
     )
 
 

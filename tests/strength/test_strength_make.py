@@ -11,6 +11,7 @@ from barwright.findings import Level
 from barwright.job.errors import BadInput
 from barwright.job.load_cases import LoadTable, StrengthTable
 from barwright.plates.part import Parts
+from barwright.strength import check as check_module
 from barwright.strength.loads import cases
 from barwright.strength.make import analyse
 from barwright.strength.model import model
@@ -67,7 +68,30 @@ def test_hinge_and_latch_carry_the_push_between_them():
     assert held.latch > 400.0
 
 
-def test_twice_the_push_stands_half_as_often():
+def search_far(monkeypatch):
+    """Buckling loads however far: no bound is taken for an answer."""
+    monkeypatch.setattr(check_module, "FAR", 1e9)
+
+
+def test_buckling_nearer_than_ten_times_is_searched_for():
+    held = {h.case.name: h for h in _run().held}
+    assert not held["side: r11-hinge"].buckling_beyond
+    assert 1.0 < held["side: r11-hinge"].buckling < 10.0
+
+
+def test_buckling_far_beyond_all_else_is_a_bound(monkeypatch):
+    near = _own(_run(load=_push(2000.0)))
+    search_far(monkeypatch)
+    exact = _own(_run(load=_push(2000.0)))
+    assert near.buckling_beyond
+    assert not exact.buckling_beyond
+    assert 10.0 <= near.buckling < exact.buckling
+    assert near.factor == pytest.approx(exact.factor)
+    assert near.governs == exact.governs
+
+
+def test_twice_the_push_stands_half_as_often(monkeypatch):
+    search_far(monkeypatch)
     one, two = (_own(_run(load=_push(f))) for f in (2000.0, 4000.0))
     assert one.collapse == pytest.approx(2 * two.collapse, rel=0.03)
     assert one.buckling == pytest.approx(2 * two.buckling, rel=1e-6)
@@ -285,7 +309,7 @@ def test_a_push_beyond_buckling_still_gives_numbers():
     assert "no second-order answer" in said.says
 
 
-def test_mirrored_it_is_the_same():
+def test_mirrored_it_is_the_same(monkeypatch):
     """The whole side mirrored in the centre plane, hinge axis and all, stands the same loads."""
     from barwright.geometry.path import moved
     from barwright.geometry.pose import mirrored
@@ -297,6 +321,7 @@ def test_mirrored_it_is_the_same():
         )
         return replace(bar, centreline=moved(bar.centreline, mirrored()), start=a, finish=b)
 
+    search_far(monkeypatch)
     there = Bars(bars=tuple(flip(b) for b in BARS.bars))
     motion = replace(MOTION, through=(840.0, -500.0, 600.0), along=(0.0, 0.0, 1.0))
     one = analyse(job(strength=HELD), BARS, (MOTION,), PARTS)
@@ -310,6 +335,7 @@ def test_mirrored_it_is_the_same():
 def test_a_finer_mesh_says_the_same(monkeypatch):
     from barwright.strength import mesh
 
+    search_far(monkeypatch)
     coarse = _own(_run(load=_push(5000.0)))
     monkeypatch.setattr(mesh, "PARTS", 12)
     fine = _own(_run(load=_push(5000.0)))

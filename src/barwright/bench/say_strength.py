@@ -35,6 +35,7 @@ def _case(strength: Strength, i: int, it: Held) -> dict[str, Any]:
         "factor": it.factor,
         "governs": it.governs,
         "buckling": it.buckling,
+        "buckling_beyond": it.buckling_beyond,
         "collapse": it.collapse,
         "uses": [_use(name, use) for name, use in uses if use is not None],
         "shift": _use("", it.shift),

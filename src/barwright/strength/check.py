@@ -25,8 +25,8 @@ from barwright.strength.members_use import (
 from barwright.strength.model import Model
 from barwright.strength.plastic import Pushover, pushover
 from barwright.strength.results import Held, Use
-from barwright.strength.second_order import critical_factor, second_order
-from barwright.strength.solve import solve
+from barwright.strength.second_order import critical_factor, second_order, stands
+from barwright.strength.solve import Ready, ready, solve
 from barwright.strength.tube_limit import gauge
 
 PLENTY = 1.5
@@ -35,12 +35,18 @@ ENOUGH = 2.5
 """The collapse is followed no farther than this load factor."""
 
 
+FAR = 10.0
+"""The whole frame's buckling is not searched for where it comes later than this: from there on
+EN 1993-1-1 5.2.1(3) lets a frame's bowing be neglected (from memory)."""
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Scene:
     """All that one check of a model needs."""
 
     model: Model
     loads: Loads
+    ready: Ready
     limits: Limits
     columns: tuple[Column, ...]
     first: Answer
@@ -68,12 +74,14 @@ def check(
     factored = tuple(_factored(c, job.strength.safety) for c in cases)
     loads = loads_of(model, factored)
     limits = limits_of(model, lowered=job.strength.welded)
-    first = solve(model.frame, loads)
-    found = second_order(model.frame, loads)
+    at = ready(model.frame, loads)
+    first = solve(model.frame, loads, at)
+    found = second_order(model.frame, loads, at=at)
     second = _either(found.answer, first, found.stable)
     scene = _Scene(
         model=model,
         loads=loads,
+        ready=at,
         limits=limits,
         columns=columns_of(model, limits),
         first=first,
@@ -130,9 +138,7 @@ def _held(s: _Scene, cases: tuple[Case, ...]) -> tuple[Held, ...]:
     bounds = _elastic_bounds(s)
     out = []
     for k, case in enumerate(cases):
-        push = None
-        if bounds[k] < PLENTY:
-            push = pushover(s.model.frame, s.loads, capacity_of(s.limits), case=k, enough=ENOUGH)
+        push = _pushed(s, k) if bounds[k] < PLENTY else None
         hinge = _joint_forces(s, s.model.hinge_nodes, k)
         latch = _joint_forces(s, s.model.latch_nodes, k)
         out.append(
@@ -142,7 +148,7 @@ def _held(s: _Scene, cases: tuple[Case, ...]) -> tuple[Held, ...]:
                 column=_worst_column(s.columns, columns[k]),
                 weld=_worst_end(s.model, welds[k]),
                 bolt=_worst_bolt(s.bolts, hinge, latch),
-                buckling=critical_factor(s.model.frame, s.loads, k),
+                buckling=np.inf,
                 collapse=_collapse(push, bounds[k]),
                 pushover=push,
                 shift=_largest_shift(s.model, s.second.moves[k]),
@@ -151,6 +157,30 @@ def _held(s: _Scene, cases: tuple[Case, ...]) -> tuple[Held, ...]:
                 latch=max(latch.values(), default=0.0),
             )
         )
+    return _with_buckling(s, out)
+
+
+def _pushed(s: _Scene, case: int) -> Pushover:
+    """How the frame folds up under a case."""
+    cap = capacity_of(s.limits)
+    return pushover(s.model.frame, s.loads, cap, case=case, enough=ENOUGH, at=s.ready)
+
+
+def _with_buckling(s: _Scene, held: list[Held]) -> tuple[Held, ...]:
+    """The cases with when the frame buckles.
+
+    One factoring first: if the frame stands the most push that any case puts in each member,
+    each case grown well past what else it stands, then none buckles before that. Where it does
+    not, each case is asked by itself, and its own buckling load searched for.
+    """
+    grown = np.array([max(FAR, 1.1 * h.factor) if h.stable else FAR for h in held])
+    pulls = grown[:, None] * (0.5 * (s.first.forces[..., 6] - s.first.forces[..., 0]))
+    every = stands(s.ready, pulls.min(axis=0))
+    out = []
+    for k, h in enumerate(held):
+        beyond = every or stands(s.ready, pulls[k])
+        at = grown[k] if beyond else critical_factor(s.model.frame, s.loads, k, s.ready)
+        out.append(replace(h, buckling=float(at), buckling_beyond=beyond))
     return tuple(out)
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from barwright.geometry.vectors import Point, point
 from barwright.job.schema import Job, Leaf
+from barwright.strength.feet import Feet, feet
 from barwright.strength.mesh import Station, end_station, foot_station
 from barwright.swing.motion import Motion
 from barwright.tubes.bars import Bars, BuiltBar, End
@@ -57,31 +59,43 @@ class Hanging:
 def welds(bars: Bars, motions: tuple[Motion, ...]) -> tuple[Weld, ...]:
     """Every bar end with the bars it is coped against, ends on, or touches."""
     riders = {name: m.leaf for m in motions for name in m.bars}
+    ends = [(bar, finish) for bar in bars.bars for finish in (False, True)]
+    origins = [(bar.finish if finish else bar.start).origin for bar, finish in ends]
+    if not ends:
+        return ()
+    all_feet = feet(bars, np.array(origins))
     found = []
-    for bar in bars.bars:
-        for finish in (False, True):
-            found += _of_end(bar, bars, riders, finish=finish)
+    for at, (bar, finish) in enumerate(ends):
+        mates = [
+            i
+            for i, b in enumerate(bars.bars)
+            if b.name != bar.name and riders.get(b.name) == riders.get(bar.name)
+        ]
+        found += _of_end(_At(bar, finish, at), bars, mates, all_feet)
     return tuple(found)
 
 
-def _of_end(bar: BuiltBar, bars: Bars, riders: dict[str, str], *, finish: bool) -> list[Weld]:
-    end = bar.finish if finish else bar.start
-    here = end_station(bar, finish=finish)
-    mates = [
-        b for b in bars.bars if b.name != bar.name and riders.get(b.name) == riders.get(bar.name)
-    ]
-    found = []
-    for other in mates:
-        to, off = foot_station(other, end.origin)
+class _At(NamedTuple):
+    """One end of a bar, and its number among all ends."""
+
+    bar: BuiltBar
+    finish: bool
+    number: int
+
+
+def _of_end(at: _At, bars: Bars, mates: list[int], all_feet: Feet) -> list[Weld]:
+    bar, end = at.bar, at.bar.finish if at.finish else at.bar.start
+    here = end_station(bar, finish=at.finish)
+    found, touching = [], []
+    for i in mates:
+        other, off = bars.bars[i], float(all_feet.off[i, at.number])
         shared = end.mark in {other.start.mark, other.finish.mark}
         near = off <= other.radius + bar.radius + TOUCH
         if other.name in end.against or (shared and near):
-            found.append(Weld(end=here, to=to, off=off))
-    if not found:
-        reach = [(foot_station(o, end.origin), o) for o in mates]
-        touching = [f for f, o in reach if f[1] <= o.radius + TOUCH]
-        found = [Weld(end=here, to=to, off=off) for to, off in touching]
-    return found
+            found.append(Weld(end=here, to=all_feet.station(i, at.number), off=off))
+        elif off <= other.radius + TOUCH:
+            touching.append(Weld(end=here, to=all_feet.station(i, at.number), off=off))
+    return found or touching
 
 
 def hangings(job: Job, bars: Bars, motions: tuple[Motion, ...]) -> tuple[Hanging, ...]:

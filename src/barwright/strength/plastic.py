@@ -17,8 +17,8 @@ import numpy as np
 
 from barwright.geometry.vectors import Floats
 from barwright.strength.frame import Frame, Loads
-from barwright.strength.plastic_step import Capacity, Now, Push, start
-from barwright.strength.solve import Loose, bones, one_case
+from barwright.strength.plastic_step import Capacity, Now, Push, advance
+from barwright.strength.solve import Loose, Ready, one_case, ready
 
 FOLDED = 1e4
 """The frame counts as a mechanism when a load moves it this many times as far as at first."""
@@ -66,6 +66,7 @@ def pushover(
     events: int = 400,
     enough: float = float("inf"),
     drift: float = 1e-3,
+    at: Ready | None = None,
 ) -> Pushover:
     """Let one case grow until the frame is a mechanism.
 
@@ -77,38 +78,33 @@ def pushover(
         events: how many steps at most.
         enough: the load factor beyond which it need not be followed.
         drift: how far past the limit a yielding end may stray in one step.
+        at: the frame made ready for all these loads; None makes it ready.
 
     Raises:
         Loose: the frame can move without resistance from the start.
         ValueError: the case loads nothing.
     """
-    b = bones(frame, one_case(loads, case))
-    push = start(b, one_case(loads, case), capacity)
-    m = len(frame.ends)
-    now = Now(
-        forces=np.zeros((m, 12)),
-        moves=np.zeros(6 * len(frame.nodes)),
-        factor=0.0,
-        yielding=np.zeros((m, 2), dtype=bool),
-    )
+    whole = ready(frame, loads) if at is None else at
+    push = Push(whole.case(case), one_case(loads, case), capacity)
+    now = push.begin()
     path, hinges, stiff, sure, folded = [(0.0, 0.0)], [], 0.0, 0.0, False
-    seen = np.zeros((m, 2), dtype=bool)
+    seen = now.yielding.copy()
     for _ in range(events):
         if now.factor >= enough:
             break
-        moved, forced, yielding = push.step(now)
+        moved, felt, yielding = push.step(now)
         work = push.work(moved)
         stiff = stiff or _something(work)
         if work > FOLDED * stiff:
             folded = True
             break
-        now = push.settled(push.advance(now, moved, forced, yielding, drift))
-        sure = max(sure, now.factor / max(1.0, float(push.gauge(now.forces).max())))
+        now = push.settled(advance(now, moved, felt, yielding, drift))
+        sure = max(sure, now.factor / max(1.0, float(now.used.max())))
         path.append((now.factor, float(np.abs(now.moves.reshape(-1, 6)[:, :3]).max())))
-        new = now.yielding & ~seen
-        seen |= new
-        hinges += [Hinge(member=int(i), end=int(e), factor=now.factor) for i, e in np.argwhere(new)]
-    return _report(push, now, tuple(hinges), np.array(path), folded=folded, sure=sure)
+        new = np.flatnonzero(now.yielding & ~seen)
+        seen[new] = True
+        hinges += [Hinge(member=e // 2, end=e % 2, factor=now.factor) for e in new.tolist()]
+    return _report(now, tuple(hinges), np.array(path), folded=folded, sure=sure)
 
 
 def _something(work: float) -> float:
@@ -118,7 +114,7 @@ def _something(work: float) -> float:
 
 
 def _report(
-    push: Push, now: Now, hinges: tuple[Hinge, ...], path: Floats, *, folded: bool, sure: float
+    now: Now, hinges: tuple[Hinge, ...], path: Floats, *, folded: bool, sure: float
 ) -> Pushover:
     """What is found; `sure` is the best of all states passed, made safe by its overshoot."""
     return Pushover(
@@ -128,7 +124,7 @@ def _report(
         hinges=hinges,
         path=path,
         moves=now.moves.reshape(-1, 6),
-        overshoot=max(0.0, float(push.gauge(now.forces).max()) - 1.0),
+        overshoot=max(0.0, float(now.used.max()) - 1.0),
     )
 
 

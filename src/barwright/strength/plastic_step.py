@@ -1,27 +1,21 @@
 """How does a frame with yielding ends move on? One step of a pushover, told from one factoring.
 
-The yielding ends' flow is what is unknown: the frame's own stiffness is factored once, and each
-step solves for as many unknowns as ends yield.
+The frame's own stiffness is factored once. What one unit of plastic flow at an end does to the
+whole frame is solved for once, when that end first yields; each step then solves for as many
+unknowns as ends yield, and adds up. Forces are told as each end's section feels them: pull,
+bending two ways and twist, over their full plastic values.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
 from barwright.geometry.vectors import Floats
 from barwright.strength.frame import Bools, Ints, Loads
 from barwright.strength.members import end_axes
-from barwright.strength.solve import (
-    Bones,
-    assemble,
-    clamped_on_nodes,
-    factor,
-    local_moves,
-    movements,
-)
+from barwright.strength.solve import Bones, Ready, clamped_on_nodes, ends_of
 from barwright.strength.tube_limit import gauge, slopes
 
 HARDENING = 1e-8
@@ -43,214 +37,284 @@ class Capacity:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Now:
-    """The frame between two events: forces (m, 12), moves (6n,), load factor, yielding ends."""
+    """The frame between two events.
 
-    forces: Floats
+    Attributes:
+        felt: shape (e, 4), what every member end feels: pull, bending y and z, twist, over their
+            plastic values; end e is end e % 2 of member e // 2.
+        used: shape (e,), how near each end is to full yield.
+        moves: shape (6n,).
+        factor: of the load.
+        yielding: shape (e,), the ends that flow.
+    """
+
+    felt: Floats
+    used: Floats
     moves: Floats
     factor: float
     yielding: Bools
 
 
-def start(b: Bones, loads: Loads, capacity: Capacity) -> Push:
-    """Factor the elastic frame once: every step of the pushover is told from it.
-
-    Raises:
-        Loose: the frame can move without resistance.
-    """
-    lu = factor(b, assemble(b, b.local))
-    whole = loads.nodal.reshape(-1) - clamped_on_nodes(b)[0]
-    moves = lu.solve(np.asarray(b.reach.T @ whole))
-    return Push(
-        b=b,
-        capacity=capacity,
-        turn=end_axes(b.frame, b.length),
-        lu=lu,
-        whole=whole,
-        moves=moves,
-        elastic=b.reach @ moves,
-    )
+def used_of(felt: Floats) -> Floats:
+    """How near ends (e, 4) are to full yield (e,)."""
+    return gauge(felt[:, 0], np.hypot(felt[:, 1], felt[:, 2]), felt[:, 3])
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
 class Push:
-    """What stays the same during one pushover, and the steps made with it."""
+    """One growing case: what stays the same, and what has been solved for so far.
 
-    b: Bones
-    capacity: Capacity
-    turn: Floats
-    lu: Any
-    whole: Floats
-    moves: Floats
-    elastic: Floats
+    Attributes:
+        whole: shape (6n,), the case's loads on the nodes.
+    """
 
-    def section(self, forces: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-        """Pull, bending (m, 2, 2), its size and twist at both ends, over the plastic values."""
-        turned = self.to_ends(forces)
-        bend = turned[..., 1, 1:] / self.capacity.bend[:, None, None]
-        size = np.sqrt(np.einsum("mei,mei->me", bend, bend))
-        n = turned[..., 0, 0] / self.capacity.pull[:, None]
-        return n, bend, size, turned[..., 1, 0] / self.capacity.twist[:, None]
+    def __init__(self, at: Ready, loads: Loads, capacity: Capacity) -> None:
+        """The elastic answer of one case.
 
-    def to_ends(self, forces: Floats) -> Floats:
-        """End forces (m, 12) as (m, end, force or moment, 3) along the tube's own run."""
-        return np.asarray(np.einsum("meij,mebj->mebi", self.turn, forces.reshape(-1, 2, 2, 3)))
+        Args:
+            at: the frame made ready for this case.
+            loads: the case.
+            capacity: of the members' sections.
+        """
+        self._b, self._lu = at.bones, at.lu
+        self._ends = ends_of(at.bones)
+        self._down = self._ends.T.tocsr()
+        self._feel = _feel(at.bones, capacity)
+        self.whole = loads.nodal.reshape(-1) - clamped_on_nodes(at.bones)[0]
+        moves = at.lu.solve(np.asarray(at.bones.reach.T @ self.whole))
+        forces = self._forces(moves[:, None])[..., 0] + at.bones.clamped[0]
+        self._elastic = self._felt(forces[..., None])[..., 0]
+        self._moves = moves
+        self._moved = np.asarray(at.bones.reach @ moves)
+        self._flows = _Flows(len(moves), self._elastic.shape[0], len(self._moved))
 
-    def gauge(self, forces: Floats) -> Floats:
-        """How near each end (m, 2) is to full yield."""
-        n, _, size, t = self.section(forces)
-        return gauge(n, size, t)
+    def begin(self) -> Now:
+        """The frame before it is loaded."""
+        ends = len(self._elastic)
+        return Now(
+            felt=np.zeros((ends, 4)),
+            used=np.zeros(ends),
+            moves=np.zeros(len(self._moved)),
+            factor=0.0,
+            yielding=np.zeros(ends, dtype=bool),
+        )
 
-    def normals(self, forces: Floats) -> Floats:
-        """The direction of plastic flow of each end, as columns (m, 12, 2)."""
-        n, bend, size, t = self.section(forces)
-        _, by_n, by_m, by_t = slopes(n, size, t)
-        c = self.capacity
-        g = np.zeros((*n.shape, 2, 3))
-        g[..., 0, 0] = by_n / c.pull[:, None]
-        g[..., 1, 0] = by_t / c.twist[:, None]
-        g[..., 1, 1:] = (by_m / np.where(size > 0.0, size, 1.0))[..., None] * bend
-        g[..., 1, 1:] /= c.bend[:, None, None]
-        g = np.einsum("meji,mebj->mebi", self.turn, g)
-        out = np.zeros((len(g), 2, 2, 2, 3))
-        out[:, [0, 1], [0, 1]] = g
-        return np.swapaxes(out.reshape(-1, 2, 12), 1, 2)
+    def _forces(self, moves: Floats) -> Floats:
+        """Members' forces (m, 12, c) from independent movements (q, c)."""
+        ends = (self._ends @ moves).reshape(len(self._b.length), 12, -1)
+        return np.asarray(self._b.local @ ends)
+
+    def _felt(self, forces: Floats) -> Floats:
+        """Members' forces (m, 12, c) as their ends feel them (e, 4, c)."""
+        f = forces.reshape(len(forces), 2, 6, -1)
+        return np.asarray(self._feel @ f).reshape(2 * len(forces), 4, -1)
 
     def step(self, now: Now) -> tuple[Floats, Floats, Bools]:
-        """Moves (6n,) and forces (m, 12) for one more unit of load, and which ends go on yielding.
+        """Moves (6n,) and what ends feel (e, 4) for one more unit of load; which go on yielding.
 
         An end whose flow would run backwards is elastic again.
         """
-        kg_all, normals = self._flow_forces(now.forces, now.yielding)
-        yielding = now.yielding
+        at = np.flatnonzero(now.yielding)
+        if not len(at):
+            return self._moved, self._elastic, now.yielding
+        lots, ways = self._lots(at), _ways(now.felt[at])
         for _ in range(8):
-            member, end = np.nonzero(yielding)
-            moved, flow = self._with_flow(member, kg_all[member, :, end], normals[member, :, end])
+            flow = _least(self._resist(lots, ways), self._flows.given(lots, ways), 1e-15)
             back = flow < -1e-9 * max(np.abs(flow).max(initial=0.0), np.finfo(float).tiny)
             if not back.any():
                 break
-            yielding = yielding.copy()
-            yielding[member[back], end[back]] = False
-        forced = self._carried(moved, member, flow, kg_all[member, :, end])
-        return moved, forced + self.b.clamped[0], yielding
-
-    def _flow_forces(self, forces: Floats, yielding: Bools) -> tuple[Floats, Floats]:
-        """What the flow of each yielding end takes off its member (m, 12, 2), and its direction."""
-        some = np.flatnonzero(yielding.any(axis=1))
-        normals = np.zeros((len(forces), 12, 2))
-        normals[some] = self.normals(forces)[some]
-        return self.b.local @ normals, normals
-
-    def _with_flow(self, member: Ints, kg: Floats, normals: Floats) -> tuple[Floats, Floats]:
-        """Moves under one unit of load with h ends flowing, and the flow (h,).
-
-        The tangent stiffness K - B D⁻¹ Bᵀ is never put together: by Woodbury's formula its answer
-        is u + V y with V = K⁻¹ B and (D / (1 - hardening) - Bᵀ V) y = Bᵀ u, where u is elastic.
-        """
-        if not len(member):
-            return self.elastic, np.zeros(0)
-        b, v, resist = self._flowing(member, kg, normals)
-        given = np.einsum("qi,q->i", b, self.moves)
-        flow = np.linalg.lstsq(resist, given, rcond=1e-15)[0]
-        return self.b.reach @ (self.moves + np.einsum("qi,i->q", v, flow)), flow
-
-    def _flowing(self, member: Ints, kg: Floats, normals: Floats) -> tuple[Floats, Floats, Floats]:
-        """B and V (q, h), and D / (1 - hardening) - Bᵀ V (h, h)."""
-        b = self._on_moves(member, kg)
-        v = self.lu.solve(b)
-        same = member[:, None] == member[None, :]
-        d = np.where(same, kg @ normals.T, 0.0) / (1.0 - HARDENING)
-        # A plain sum, not BLAS: its threads cost more than such a small product is worth.
-        return b, v, d - np.einsum("qi,qj->ij", b, v)
+            at, lots, ways = at[~back], lots[~back], ways[~back]
+        yielding = np.zeros(len(now.yielding), dtype=bool)
+        yielding[at] = True
+        moved, felt = self._flows.done(lots, ways, flow if len(at) else np.zeros(0))
+        return self._moved + moved, self._elastic + felt, yielding
 
     def settled(self, now: Now) -> Now:
         """The same load with yielding ends flowed back onto the limit, where that can be done.
 
         The frame stays in equilibrium: each end's flow takes its own overshoot away.
         """
-        over = self.gauge(now.forces) - 1.0
-        if over.max() < _STRAY:
+        over = now.used - 1.0
+        at = np.flatnonzero(now.yielding)
+        if over.max() < _STRAY or not len(at):
             return now
-        kg_all, normals_all = self._flow_forces(now.forces, now.yielding)
-        member, end = np.nonzero(now.yielding)
-        kg, normals = kg_all[member, :, end], normals_all[member, :, end]
-        _, v, resist = self._flowing(member, kg, normals)
-        flow = np.asarray(np.linalg.lstsq(resist, over[member, end], rcond=1e-7)[0], dtype=float)
-        moved = self.b.reach @ np.einsum("qi,i->q", v, flow)
-        forces = now.forces + self._carried(moved, member, flow, kg)
-        if self.gauge(forces).max() >= over.max() + 1.0:
+        lots, ways = self._lots(at), _ways(now.felt[at])
+        flow = _least(self._resist(lots, ways), over[at], 1e-7)
+        moved, more = self._flows.done(lots, ways, flow)
+        felt = now.felt + more
+        used = used_of(felt)
+        if used.max() >= now.used.max():
             return now
-        return replace(now, forces=forces, moves=now.moves + moved)
+        return replace(now, felt=felt, used=used, moves=now.moves + moved)
 
-    def _carried(self, moved: Floats, member: Ints, flow: Floats, kg: Floats) -> Floats:
-        """Members' forces (m, 12) from moves and flow."""
-        ends = local_moves(self.b, moved[None])[:, 0]
-        forced = np.einsum("mij,mj->mi", self.b.local, ends)
-        np.subtract.at(forced, member, flow[:, None] * kg)
-        return np.asarray(forced)
+    def _lots(self, at: Ints) -> Ints:
+        """The places of some ends among the flows solved for; new ones are solved for now."""
+        new = [e for e in at.tolist() if e not in self._flows.place]
+        if new:
+            self._solve(new)
+        return np.array([self._flows.place[e] for e in at.tolist()])
 
-    def _on_moves(self, member: Ints, kg: Floats) -> Floats:
-        """Members' local forces (h, 12) as forces on the independent movements (q, h)."""
-        turned = np.einsum("hji,hbj->hbi", self.b.axes[member], kg.reshape(-1, 4, 3))
-        out = np.zeros((6 * len(self.b.frame.nodes), len(member)))
-        at = movements(self.b.frame)[member]
-        np.add.at(out, (at, np.arange(len(member))[:, None]), turned.reshape(-1, 12))
-        return np.asarray(self.b.reach.T @ out)
+    def _solve(self, new: list[int]) -> None:
+        """What the four ways of flow at some ends do to the whole frame."""
+        members = np.array(new) // 2
+        give = np.zeros((len(new), 12, 4))
+        for i, e in enumerate(new):
+            give[i, 6 * (e % 2) : 6 * (e % 2) + 6] = self._feel[e // 2, e % 2].T
+        held = self._b.local[members] @ give
+        spread = np.zeros((len(self._feel), 12, 4 * len(new)))
+        for i, m in enumerate(members):
+            spread[m, :, 4 * i : 4 * i + 4] = held[i]
+        push = self._down @ spread.reshape(-1, 4 * len(new))
+        moves = self._lu.solve(push)
+        felt = self._felt(self._forces(moves) - spread)
+        self._flows.add(
+            new,
+            push=push,
+            moves=moves,
+            moved=np.asarray(self._b.reach @ moves),
+            felt=felt.reshape(-1, 4 * len(new)),
+            given=push.T @ self._moves,
+            own=(members, give, held),
+        )
+
+    def _resist(self, lots: Ints, ways: Floats) -> Floats:
+        """D / (1 - hardening) - Bᵀ K⁻¹ B for the ways that ends flow (h, h): Woodbury's formula.
+
+        The tangent stiffness K - B D⁻¹ Bᵀ is never put together.
+        """
+        return self._flows.resist(lots, ways)
 
     def work(self, moved: Floats) -> float:
         """What one unit of load does on the moves it makes, even loads included."""
         return float(self.whole @ moved)
 
-    def advance(
-        self, now: Now, moved: Floats, forced: Floats, yielding: Bools, drift: float
-    ) -> Now:
-        """On to the next event: an end yields, or a yielding one strays by `drift`."""
-        before = self.gauge(now.forces)
-        limit = np.where(yielding, before + drift, np.maximum(1.0, before + _STILL))
-        step = float(self._to_limit(now.forces, forced, limit, before).min())
-        forces = now.forces + step * forced
-        after = self.gauge(forces)
-        return Now(
-            forces=forces,
-            moves=now.moves + step * moved,
-            factor=now.factor + step,
-            yielding=yielding | ((after >= 1.0 - 1e-9) & (after > before)),
-        )
 
-    def _to_limit(self, forces: Floats, forced: Floats, limit: Floats, before: Floats) -> Floats:
-        """Growth of load that brings each end (m, 2) to its limit.
+class _Flows:
+    """What unit flows at ends that have yielded do, four ways each, in the order they yielded."""
 
-        The gauge is a norm, so along the growth it is convex and at least s |forced| - |forces|:
-        Newton from that bound comes down to the limit and never goes below it.
-        """
-        base, rate = self.section(forces), self.section(forced)
-        reach = self.gauge(forced)
-        moving = reach > 1e-12 * max(reach.max(), np.finfo(float).tiny)
-        safe = np.where(moving, reach, 1.0)
-        at = np.where(moving, (limit + before) / safe, np.inf)
-        least = np.where(moving, (limit - before) / safe, np.inf)
-        near = moving
-        for _ in range(40):
-            back = _back(base, rate, limit, at, near)
-            at[near] = np.maximum(at[near] - back, 0.0)
-            if (back <= 1e-13 * at[near]).all():
-                break
-            near = near & (least <= at.min())
-        return at
+    def __init__(self, independent: int, ends: int, moves: int) -> None:
+        self.place: dict[int, int] = {}
+        self._push = np.zeros((independent, 0))
+        self._moved = np.zeros((moves, 0))
+        self._felt = np.zeros((4 * ends, 0))
+        self._given = np.zeros(0)
+        self._own = np.zeros((0, 0))
+        self._back = np.zeros((0, 0))
+        self._members: list[int] = []
+        self._give, self._held = np.zeros((0, 12, 4)), np.zeros((0, 12, 4))
+
+    def add(
+        self,
+        ends: list[int],
+        *,
+        push: Floats,
+        moves: Floats,
+        moved: Floats,
+        felt: Floats,
+        given: Floats,
+        own: tuple[Ints, Floats, Floats],
+    ) -> None:
+        """Some more ends: what is solved for, by columns, four an end."""
+        self.place |= {e: len(self.place) + i for i, e in enumerate(ends)}
+        old = self._push.T @ moves
+        self._push = np.hstack([self._push, push])
+        self._back = np.block([[self._back, old], [old.T, push.T @ moves]])
+        self._moved = np.hstack([self._moved, moved])
+        self._felt = np.hstack([self._felt, felt])
+        self._given = np.concatenate([self._given, given])
+        self._members += own[0].tolist()
+        self._give = np.concatenate([self._give, own[1]])
+        self._held = np.concatenate([self._held, own[2]])
+        same = np.equal.outer(self._members, self._members)
+        d = np.einsum("aki,bkj->aibj", self._give, self._held) * same[:, None, :, None]
+        self._own = d.reshape(4 * len(same), -1)
+
+    def given(self, lots: Ints, ways: Floats) -> Floats:
+        """What the elastic moves ask of each end's flow (h,)."""
+        return np.asarray((self._given.reshape(-1, 4)[lots] * ways).sum(axis=1))
+
+    def resist(self, lots: Ints, ways: Floats) -> Floats:
+        """How ends that flow certain ways (h, 4) resist each other's flow (h, h)."""
+        whole = (self._own / (1.0 - HARDENING) - self._back).reshape(-1, 4, len(self._given))
+        rows = np.einsum("hi,hij->hj", ways, whole[lots]).reshape(len(lots), -1, 4)
+        return np.asarray(np.einsum("hkj,kj->hk", rows[:, lots], ways))
+
+    def done(self, lots: Ints, ways: Floats, flow: Floats) -> tuple[Floats, Floats]:
+        """Moves (6n,) and what all ends feel (e, 4) by flows (h,) of ends that flow some ways."""
+        each = np.zeros((len(self.place), 4))
+        each[lots] = ways * flow[:, None]
+        by = each.ravel()
+        return self._moved @ by, (self._felt @ by).reshape(-1, 4)
 
 
-Section = tuple[Floats, Floats, Floats, Floats]
-"""Pull, bending as a vector, its size, and twist, over the plastic values."""
+def _feel(b: Bones, capacity: Capacity) -> Floats:
+    """What turns an end's force and moment (6,) to pull, bending and twist over what it could be.
+
+    Shape (m, 2, 4, 6), along the tube's own run at each end.
+    """
+    turn = end_axes(b.frame, b.length)
+    out = np.zeros((len(turn), 2, 4, 6))
+    out[:, :, 0, :3] = turn[:, :, 0] / capacity.pull[:, None, None]
+    out[:, :, 1:3, 3:] = turn[:, :, 1:] / capacity.bend[:, None, None, None]
+    out[:, :, 3, 3:] = turn[:, :, 0] / capacity.twist[:, None, None]
+    return out
 
 
-def _back(base: Section, rate: Section, limit: Floats, at: Floats, near: Bools) -> Floats:
-    """Newton's step back to the limit for the ends in question (a mask), 0 where on it."""
-    s = at[near]
-    n0, b0, t0 = base[0][near], base[1][near], base[3][near]
-    n1, b1, t1 = rate[0][near], rate[1][near], rate[3][near]
-    b = b0 + s[:, None] * b1
-    m = np.sqrt(np.einsum("ei,ei->e", b, b))
-    g, by_n, by_m, by_t = slopes(n0 + s * n1, m, t0 + s * t1)
-    rise = by_n * n1 + by_t * t1
-    rise += by_m * np.einsum("ei,ei->e", b, b1) / np.where(m > 0.0, m, 1.0)
-    go = (g > limit[near]) & (rise > 0.0)
-    return np.where(go, (g - limit[near]) / np.where(go, rise, 1.0), 0.0)
+def _ways(felt: Floats) -> Floats:
+    """The direction of plastic flow of ends (h, 4): how the gauge grows with what they feel."""
+    size = np.hypot(felt[:, 1], felt[:, 2])
+    _, by_n, by_m, by_t = slopes(felt[:, 0], size, felt[:, 3])
+    bend = (by_m / np.where(size > 0.0, size, 1.0))[:, None] * felt[:, 1:3]
+    return np.column_stack([by_n, bend, by_t])
+
+
+def _least(left: Floats, right: Floats, rcond: float) -> Floats:
+    return np.asarray(np.linalg.lstsq(left, right, rcond=rcond)[0], dtype=float)
+
+
+def advance(now: Now, moved: Floats, felt: Floats, yielding: Bools, drift: float) -> Now:
+    """On to the next event: an end yields, or a yielding one strays by `drift`."""
+    limit = np.where(yielding, now.used + drift, np.maximum(1.0, now.used + _STILL))
+    step = _to_limit(now, felt, limit)
+    after = now.felt + step * felt
+    used = used_of(after)
+    return Now(
+        felt=after,
+        used=used,
+        moves=now.moves + step * moved,
+        factor=now.factor + step,
+        yielding=yielding | ((used >= 1.0 - 1e-9) & (used > now.used)),
+    )
+
+
+def _to_limit(now: Now, rate: Floats, limit: Floats) -> float:
+    """The least growth of load that brings an end to its limit.
+
+    The gauge is a norm, so along the growth it is convex and at least s |rate| - |felt|: Newton
+    from that bound comes down to the limit and never goes below it.
+    """
+    reach = used_of(rate)
+    moving = np.flatnonzero(reach > 1e-12 * max(float(reach.max()), np.finfo(float).tiny))
+    if not len(moving):
+        return float("inf")
+    reach, limit, before = reach[moving], limit[moving], now.used[moving]
+    base, rate = now.felt[moving], rate[moving]
+    at, least = (limit + before) / reach, (limit - before) / reach
+    near = np.flatnonzero(least <= at.min())
+    for _ in range(40):
+        back = _back(base[near], rate[near], limit[near], at[near])
+        at[near] = np.maximum(at[near] - back, 0.0)
+        if (back <= 1e-13 * at[near]).all():
+            break
+        near = near[least[near] <= at.min()]
+    return float(at.min())
+
+
+def _back(base: Floats, rate: Floats, limit: Floats, at: Floats) -> Floats:
+    """Newton's step back to the limit for some ends, 0 where on it."""
+    felt = base + at[:, None] * rate
+    m = np.hypot(felt[:, 1], felt[:, 2])
+    g, by_n, by_m, by_t = slopes(felt[:, 0], m, felt[:, 3])
+    rise = by_n * rate[:, 0] + by_t * rate[:, 3]
+    rise += by_m * (felt[:, 1:3] * rate[:, 1:3]).sum(axis=1) / np.where(m > 0.0, m, 1.0)
+    go = (g > limit) & (rise > 0.0)
+    return np.asarray(np.where(go, (g - limit) / np.where(go, rise, 1.0), 0.0))

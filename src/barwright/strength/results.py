@@ -45,7 +45,9 @@ class Held:
         column: a length of bar as a column, second order.
         weld: a seam.
         bolt: hinge bolt, its cheeks, or striker bolt; None where no hardware gives their sizes.
-        buckling: load factor at which the whole frame buckles elastically.
+        buckling: load factor at which the whole frame buckles elastically; where
+            `buckling_beyond`, one that it surely stands: ten times the load and more than all
+            else allows.
         collapse: load factor it is sure to carry, plastic hinges allowed (lower bound).
         pushover: how it folds up; None where the elastic answer alone shows twice the load.
         shift: the largest shift [mm], second order, and the bar it is on.
@@ -65,6 +67,7 @@ class Held:
     stable: bool
     hinge: float
     latch: float
+    buckling_beyond: bool = False
 
     @property
     def factor(self) -> float:

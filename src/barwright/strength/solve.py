@@ -65,12 +65,45 @@ def bones(frame: Frame, loads: Loads) -> Bones:
     )
 
 
-def solve(frame: Frame, loads: Loads) -> Answer:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Ready:
+    """A frame put together and factored once, for all that is asked of it.
+
+    Attributes:
+        bones: its parts, for some loads.
+        whole: its stiffness (6n, 6n), sparse.
+        lu: that of the independent movements, factored.
+    """
+
+    bones: Bones
+    whole: Sparse
+    lu: Any
+
+    def case(self, case: int) -> Ready:
+        """The same for one of its load cases by itself."""
+        clamped = self.bones.clamped[case : case + 1]
+        return replace(self, bones=replace(self.bones, clamped=clamped))
+
+
+def ready(frame: Frame, loads: Loads) -> Ready:
+    """A frame made ready to be solved.
+
+    Raises:
+        Loose: the frame can move without resistance.
+        ValueError: a member without length, a release or joint that makes no sense.
+    """
+    b = bones(frame, loads)
+    whole = assemble(b, b.local)
+    return Ready(bones=b, whole=whole, lu=factor(b, whole))
+
+
+def solve(frame: Frame, loads: Loads, at: Ready | None = None) -> Answer:
     """First-order answer: equilibrium on the frame as built.
 
     Args:
         frame: n nodes, m members.
         loads: k cases.
+        at: the frame made ready for these loads; None makes it ready.
 
     Raises:
         Loose: the frame can move without resistance.
@@ -82,9 +115,8 @@ def solve(frame: Frame, loads: Loads) -> Answer:
     >>> round(float(a.moves[0, 1, 1]), 9) == round(100.0 * 1000.0**3 / (3 * 9e9), 9)
     True
     """
-    b = bones(frame, loads)
-    whole = assemble(b, b.local)
-    return answer(b, loads, factor(b, whole), whole, b.local)
+    r = ready(frame, loads) if at is None else at
+    return answer(r.bones, loads, r.lu, r.whole, r.bones.local)
 
 
 def cantilever() -> Frame:
@@ -194,12 +226,32 @@ def local_moves(b: Bones, moves: Floats) -> Floats:
 
 def clamped_on_nodes(b: Bones) -> Floats:
     """What even loads put on the nodes with the ends held (k, 6n), to be taken away."""
-    k, m, _ = b.clamped.shape
-    out = np.zeros((k, 6 * len(b.frame.nodes)))
+    k = len(b.clamped)
     if b.clamped.any():
-        f = np.einsum("mji,kmbj->kmbi", b.axes, b.clamped.reshape(k, m, 4, 3)).reshape(k, -1)
-        np.add.at(out.T, movements(b.frame).ravel(), f.T)
+        return on_nodes(b, b.clamped)
+    return np.zeros((k, 6 * len(b.frame.nodes)))
+
+
+def on_nodes(b: Bones, forces: Floats) -> Floats:
+    """Members' end forces (k, m, 12) in their own axes, added up on the nodes (k, 6n)."""
+    k, m, _ = forces.shape
+    out = np.zeros((k, 6 * len(b.frame.nodes)))
+    f = np.einsum("mji,kmbj->kmbi", b.axes, forces.reshape(k, m, 4, 3)).reshape(k, -1)
+    np.add.at(out.T, movements(b.frame).ravel(), f.T)
     return out
+
+
+def ends_of(b: Bones) -> Sparse:
+    """All members' end movements in their own axes from the independent ones, sparse (12m, q)."""
+    from scipy import sparse
+
+    m, n = len(b.length), 6 * len(b.frame.nodes)
+    at = movements(b.frame).reshape(m, 4, 3)
+    value = np.broadcast_to(b.axes[:, None], (m, 4, 3, 3))
+    col = np.broadcast_to(at[:, :, None, :], value.shape)
+    start = 3 * np.arange(12 * m + 1)
+    turn = sparse.csr_array((value.ravel(), col.ravel(), start), (12 * m, n))
+    return (turn @ b.reach).tocsr()
 
 
 def one_case(loads: Loads, case: int) -> Loads:

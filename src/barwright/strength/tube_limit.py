@@ -10,12 +10,14 @@ one, on the safe side.
 from __future__ import annotations
 
 import math
+from functools import cache
 
 import numpy as np
 
 from barwright.geometry.vectors import Floats
 
-_ROUNDS = 30
+_ROWS = 513
+_NOTHING = 1e-290
 
 
 def gauge(n: Floats, m: Floats, t: Floats) -> Floats:
@@ -53,18 +55,30 @@ def slopes(n: Floats, m: Floats, t: Floats) -> tuple[Floats, Floats, Floats, Flo
 
 
 def _without_twist(n: Floats, m: Floats) -> Floats:
-    """The s that makes m / s = cos(pi n / 2 s), by Newton from below.
+    """The s that makes m / s = cos(pi n / 2 s), by Newton from a table.
 
-    m - s cos(pi n / 2 s) falls and is convex in s, so from max(m, n), where it is not negative,
-    every step comes nearer and none goes past.
+    s is as many times n + m as n's share of that sum says: a table of one argument. It is right
+    to 2e-6; m - s cos(pi n / 2 s) falls and is convex in s, so two steps of Newton leave nothing.
     """
-    s = np.maximum(m, n)
-    for _ in range(_ROUNDS):
-        safe = np.where(s > 0.0, s, 1.0)
-        a = 0.5 * math.pi * np.minimum(n / safe, 1.0)
+    both = n + m
+    safe = np.where(both > _NOTHING, both, 1.0)
+    x = n / safe
+    y = 1.0 - x
+    s = np.interp(x, *_table())
+    for _ in range(2):
+        a = (0.5 * math.pi) * np.minimum(x / s, 1.0)
         c = np.cos(a)
-        step = (m - s * c) / (c + a * np.sin(a))
-        s = s + np.maximum(step, 0.0)
-        if (step <= 1e-13 * s).all():
-            break
-    return np.asarray(s)
+        s = s + (y - s * c) / (c + a * np.sin(a))
+    return np.asarray(s * both)
+
+
+@cache
+def _table() -> tuple[Floats, Floats]:
+    """Shares of n in n + m, and s over n + m there, by Newton from below."""
+    n = np.linspace(0.0, 1.0, _ROWS)
+    s = np.maximum(1.0 - n, n)
+    for _ in range(12):
+        a = 0.5 * math.pi * np.minimum(n / s, 1.0)
+        c = np.cos(a)
+        s = s + np.maximum((1.0 - n - s * c) / (c + a * np.sin(a)), 0.0)
+    return n, s

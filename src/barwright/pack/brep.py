@@ -180,6 +180,13 @@ def placed(shape: TopoDS_Shape, pose: Pose) -> TopoDS_Shape:
     return BRepBuilderAPI_Transform(shape, move, True).Shape()
 
 
+def scaled(shape: TopoDS_Shape, by: float) -> TopoDS_Shape:
+    """A shape made so many times as large about the origin."""
+    size = gp_Trsf()
+    size.SetScale(pnt((0.0, 0.0, 0.0)), by)
+    return BRepBuilderAPI_Transform(shape, size, True).Shape()
+
+
 def rows(points: ArrayLike) -> list[Floats]:
     """An array of points as a list of points."""
     return list(np.asarray(points, dtype=float))

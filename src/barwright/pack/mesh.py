@@ -13,13 +13,13 @@ from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon, box, constrained_delaunay_triangles
+from shapely import Polygon, box, constrained_delaunay_triangles, get_coordinates
 from shapely.affinity import affine_transform
 
 from barwright.geometry.path import Arc, Straight
 from barwright.geometry.pose import Pose
 from barwright.geometry.solids import Block, Elbow, Rod
-from barwright.geometry.vectors import Floats, rotation, square_to, turn_about, unit
+from barwright.geometry.vectors import Floats, rotation, square_to, unit
 from barwright.plates.folded import Strip, folded
 from barwright.plates.part import Part
 from barwright.tubes.bars import BuiltBar, End
@@ -70,7 +70,9 @@ def tube_mesh(bar: BuiltBar) -> Mesh:
 
 def _cut(end: End, spokes: Floats) -> Floats:
     """The cope's position at each spoke [mm]."""
-    degrees = [math.degrees(turn_about(end.along, end.zero, s)) % 360.0 for s in spokes]
+    along, zero = np.array(end.along), np.array(end.zero)
+    ahead = np.cross(along, zero - (zero @ along) * along)
+    degrees = np.degrees(np.arctan2(spokes @ ahead, spokes @ np.cross(ahead, along))) % 360.0
     return np.asarray(np.interp(degrees, np.arange(361), np.append(end.cope, end.cope[0])))
 
 
@@ -121,7 +123,7 @@ def _rim(outer: Floats, inner: Floats, *, first: bool) -> Mesh:
     return flat([t if first else t[::-1] for t in triangles])
 
 
-def flat(triangles: list[tuple[Floats, ...]]) -> Mesh:
+def flat(triangles: Floats | list[tuple[Floats, ...]]) -> Mesh:
     """Triangles each with its own normal; those of no area are left out."""
     p = np.array(triangles).reshape(-1, 3, 3)
     n = np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])
@@ -168,25 +170,25 @@ def _bend(strip: Strip) -> Mesh:
 
 def _prism(shape: Polygon, t: float, place: Callable[[Floats, Floats], Floats]) -> Mesh:
     """A flat piece given its thickness, every corner put in place."""
-    found = constrained_delaunay_triangles(shape).geoms
-    faces = [np.array(g.exterior.coords)[:3] for g in found if isinstance(g, Polygon)]
-    faces = [f if _left(f) else f[::-1] for f in faces]
-    triangles: list[tuple[Floats, ...]] = []
-    for f in faces:
-        triangles.append(tuple(place(f, np.full(3, t))))
-        triangles.append(tuple(place(f[::-1], np.zeros(3))))
+    rings = get_coordinates(constrained_delaunay_triangles(shape)).reshape(-1, 4, 2)
+    faces = _leftward(rings[:, :3])
+    corners, on = faces.reshape(-1, 2), faces[:, ::-1].reshape(-1, 2)
+    top, under = place(corners, np.full(len(corners), t)), place(on, np.zeros(len(on)))
+    triangles = [np.stack([top.reshape(-1, 3, 3), under.reshape(-1, 3, 3)], axis=1)]
     for ring, way in ((shape.exterior, 1.0), *((hole, -1.0) for hole in shape.interiors)):
         p = np.array(ring.coords)
         p = p if (ring.is_ccw) == (way > 0) else p[::-1]
         low, high = place(p, np.zeros(len(p))), place(p, np.full(len(p), t))
-        for a, b, c, d in zip(low, low[1:], high[1:], high, strict=False):
-            triangles += [(a, b, c), (a, c, d)]
-    return flat(triangles)
+        a, b, c, d = low[:-1], low[1:], high[1:], high[:-1]
+        triangles.append(np.stack([np.stack([a, b, c], axis=1), np.stack([a, c, d], axis=1)], 1))
+    return flat(np.concatenate(triangles))
 
 
-def _left(f: Floats) -> bool:
-    (ax, ay), (bx, by) = f[1] - f[0], f[2] - f[0]
-    return bool(ax * by - ay * bx > 0.0)
+def _leftward(faces: Floats) -> Floats:
+    """Triangles (m, 3, 2), all of them anticlockwise."""
+    (ax, ay), (bx, by) = (faces[:, 1] - faces[:, 0]).T, (faces[:, 2] - faces[:, 0]).T
+    left = ax * by - ay * bx > 0.0
+    return np.where(left[:, None, None], faces, faces[:, ::-1])
 
 
 def solid_mesh(solid: Rod | Elbow | Block) -> Mesh:

@@ -128,6 +128,10 @@ class Book:
         return self.out.getvalue()
 
 
+_PAINT = {(True, True): "B*", (True, False): "S", (False, True): "f*", (False, False): "n"}
+"""How a path is painted, by whether it is stroked and filled (ISO 32000-1, table 60)."""
+
+
 class PdfPen:
     """A pen on a canvas whose unit is the millimetre."""
 
@@ -140,7 +144,8 @@ class PdfPen:
     def line(self, it: Line) -> None:
         """A straight."""
         self._take(it)
-        self.canvas.line(*it.start, *it.end)
+        (x0, y0), (x1, y1) = it.start, it.end
+        self.canvas.addLiteral(f"{x0:.3f} {y0:.3f} m {x1:.3f} {y1:.3f} l S")
 
     def arc(self, it: Arc) -> None:
         """An arc."""
@@ -161,6 +166,9 @@ class PdfPen:
         runs = segments(it)
         if not runs:
             return
+        if not any(bulge for _, _, bulge in runs):
+            self._polygon([start for start, _, _ in runs], runs[-1][1], it)
+            return
         path = self.canvas.beginPath()
         path.moveTo(*runs[0][0])
         for start, end, bulge in runs:
@@ -172,6 +180,17 @@ class PdfPen:
             path.close()
         fill = self._take(it)
         self.canvas.drawPath(path, stroke=int(style_of(it).width > 0.0), fill=int(fill))
+
+    def _polygon(self, corners: list[XY], last: XY, it: Loop) -> None:
+        """Straights alone, as PDF operators (ISO 32000-1, table 59): to the micrometre."""
+        fill = self._take(it)
+        ends = corners[1:] if it.closed else [*corners[1:], last]
+        words = [f"{corners[0][0]:.3f} {corners[0][1]:.3f} m"]
+        words += [f"{x:.3f} {y:.3f} l" for x, y in ends]
+        words += ["h"] if it.closed else []
+        stroke = style_of(it).width > 0.0
+        words.append(_PAINT[stroke, fill])
+        self.canvas.addLiteral(" ".join(words))
 
     def text(self, it: Text) -> None:
         """Letters."""
@@ -193,13 +212,13 @@ class PdfPen:
         """Set the pen; whether to fill."""
         style = style_of(it)
         if self._new("stroke", style.colour):
-            self.canvas.setStrokeColor(_colour(style.colour))
+            self.canvas.addLiteral(f"{_rgb(style.colour)} RG")
         if self._new("width", style.width):
             self.canvas.setLineWidth(style.width)
         if self._new("dash", style.dash):
             self.canvas.setDash(list(style.dash))
         if style.fill and self._new("fill", style.fill):
-            self.canvas.setFillColor(_colour(style.fill))
+            self.canvas.addLiteral(f"{_rgb(style.fill)} rg")
         return bool(style.fill)
 
     def _new(self, what: str, value: object) -> bool:
@@ -281,6 +300,16 @@ def _colour(text: str) -> Any:  # noqa: ANN401 - the library's colour has no typ
     from reportlab.lib.colors import HexColor
 
     return HexColor(text)
+
+
+@lru_cache(1024)
+def _rgb(colour: str) -> str:
+    """A colour "#rrggbb" as PDF writes it.
+
+    >>> _rgb("#ff8000")
+    '1.000 0.502 0.000'
+    """
+    return " ".join(f"{int(colour[i : i + 2], 16) / 255.0:.3f}" for i in (1, 3, 5))
 
 
 def scale_bar(at: XY) -> tuple[Primitive, ...]:

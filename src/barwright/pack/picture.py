@@ -6,12 +6,13 @@ import itertools
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from barwright.geometry.path import Arc, Centreline, Straight
 from barwright.geometry.pose import Pose
-from barwright.geometry.vectors import UP, Floats, Point, rotation, unit
+from barwright.geometry.vectors import UP, Floats, Point, point, rotation, unit
 from barwright.pack.drawing import NOTE, XY, Drawing, Line, Loop, Primitive, Style, Text
 
 PIECE = 120.0
@@ -89,7 +90,8 @@ def picture(
         reach: shapes that must fit in too, so that several pictures share one scale.
     """
     shapes = list(shapes)
-    right, up, eye = (view or View()).axes()
+    right, up, toward = (view or View()).axes()
+    eye = point(toward)
     everything = [*shapes, *reach]
     if not everything:
         return ()
@@ -133,8 +135,11 @@ def _fitted(
     scale = min((x1 - x0) / max(u1 - u0, 1e-9), (y1 - y0) / max(v1 - v0, 1e-9))
     cx, cy = (x0 + x1) / 2.0 - scale * (u0 + u1) / 2.0, (y0 + y1) / 2.0 - scale * (v0 + v1) / 2.0
 
+    (a, b, c), (d, e, f) = (scale * right).tolist(), (scale * up).tolist()
+    x, y = float(cx), float(cy)
+
     def place(p: Point) -> XY:
-        return (float(cx + scale * (right @ p)), float(cy + scale * (up @ p)))
+        return (x + a * p[0] + b * p[1] + c * p[2], y + d * p[0] + e * p[1] + f * p[2])
 
     return place, float(scale)
 
@@ -143,33 +148,45 @@ def _points(shape: Shape) -> tuple[Point, ...]:
     return shape.points if isinstance(shape, Tube) else shape.corners
 
 
-def _pieces(shape: Shape, eye: Floats) -> list[tuple[float, Shape]]:
+def _pieces(shape: Shape, eye: Point) -> list[tuple[float, Shape]]:
     """Pieces with their depth toward the eye."""
     if isinstance(shape, Hull):
-        return [(float(np.mean(np.array(shape.corners) @ eye)), shape)]
+        return [(_depth(shape.corners, eye), shape)]
     if isinstance(shape, Face):
         return _seen(shape, eye)
     runs = itertools.pairwise(shape.points)
     return [
-        (
-            float((np.array(a) + np.array(b)) @ eye / 2.0),
-            Tube(points=(a, b), radius=shape.radius, colour=shape.colour),
-        )
+        (_depth((a, b), eye), Tube(points=(a, b), radius=shape.radius, colour=shape.colour))
         for a, b in runs
     ]
 
 
-def _seen(face: Face, eye: Floats) -> list[tuple[float, Shape]]:
+def _depth(points: tuple[Point, ...], eye: Point) -> float:
+    """How far toward the eye some points lie on average [mm]; in plain numbers, for speed."""
+    a, b, c = eye
+    return sum(a * x + b * y + c * z for x, y, z in points) / len(points)
+
+
+def _seen(face: Face, eye: Point) -> list[tuple[float, Shape]]:
     """A face with its depth, if it is turned to the eye."""
-    p = np.array(face.corners)
-    normal = np.cross(p, np.roll(p, -1, axis=0)).sum(axis=0)
-    size = float(np.linalg.norm(normal))
-    lit = float(normal @ eye) / size if size > 1e-9 else 0.0
+    u, v, w = _normal(face.corners)
+    size = math.sqrt(u * u + v * v + w * w)
+    lit = (u * eye[0] + v * eye[1] + w * eye[2]) / size if size > 1e-9 else 0.0
     if lit <= 1e-6:
         return []
     toned = shade(face.colour, 0.25 * (lit - 0.6))
-    depth = float(np.mean(p @ eye)) + (0.05 if face.holes else 0.0)
-    return [(depth, replace(face, colour=toned))]
+    depth = _depth(face.corners, eye) + (0.05 if face.holes else 0.0)
+    return [(depth, Face(corners=face.corners, colour=toned, holes=face.holes, edge=face.edge))]
+
+
+def _normal(corners: tuple[Point, ...]) -> Point:
+    """Twice a plane outline's area, along its normal: the sum of its corners' cross products."""
+    u = v = w = 0.0
+    a, b, c = corners[-1]
+    for x, y, z in corners:
+        u, v, w = u + b * z - c * y, v + c * x - a * z, w + a * y - b * x
+        a, b, c = x, y, z
+    return (u, v, w)
 
 
 def _drawn(piece: Shape, place: Callable[[Point], XY], scale: float) -> list[Primitive]:
@@ -269,6 +286,7 @@ def _label(label: Label, at: XY, box: tuple[float, float, float, float]) -> list
     ]
 
 
+@lru_cache(1024)
 def shade(colour: str, by: float) -> str:
     """A colour made lighter (by > 0, toward white) or darker (by < 0, toward black).
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import json
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -109,9 +111,25 @@ def make(build: Build, *, stage: str = "metal", progress: Progress | None = None
         BadInput: an unknown stage, or two parts whose files would be one.
     """
     _check(build, stage)
+    with _unswept():
+        return _made(build, stage, progress or (lambda _what, _share: None))
+
+
+@contextmanager
+def _unswept() -> Iterator[None]:
+    """With Python's search for rubbish in rings put off: it takes a fifth of a pack's time."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
+
+
+def _made(build: Build, stage: str, tell: Progress) -> Made:
     files: dict[str, bytes] = {}
     findings: list[Finding] = []
-    tell = progress or (lambda _what, _share: None)
     digest = job_hash(build.job)
     if stage == "board":
         tell("board", 0.0)

@@ -17,7 +17,7 @@ import numpy as np
 from barwright.buildup.caged import caged
 from barwright.buildup.company import together
 from barwright.buildup.results import Move, Way
-from barwright.buildup.seen import Asked, Owners, Seen, look, met_by
+from barwright.buildup.seen import Asked, Seen, look, met_by
 from barwright.buildup.service import (
     CLOSED,
     Piece,
@@ -59,7 +59,9 @@ def take_apart(s: Scene) -> tuple[Way, ...]:
     while w.left and _step(w):
         pass
     bench = [more for way in w.ways for more in _on_the_bench(s, way)]
-    caught = [_trapped(w, piece) for piece in w.left]
+    gone = {s.all.all[k].name for k in w.gone}
+    loose = {n for p in w.left for n in p}
+    caught = [_trapped(s, piece, gone, gone | loose - {*piece}) for piece in w.left]
     return (*w.ways, *bench, *caught)
 
 
@@ -98,14 +100,15 @@ def _free(w: _Work, asked: Sequence[Asked]) -> Iterator[Way]:
             ways, met = w.seen[ask] if ask[0] == piece else (np.zeros((0, 3)), [])
             free = ways[[m <= w.gone for m in met]]
             if len(free):
-                yield _straight(w, piece, ask[1], free)
+                yield _straight(w.s, w.gone, (piece, ask[1]), free)
 
 
-def _straight(w: _Work, names: Piece, state: str, free: Floats) -> Way:
+def _straight(s: Scene, gone: set[int], who: tuple[Piece, str], free: Floats) -> Way:
+    names, state = who
     return Way(
         names=names,
         state=state,
-        among=_among(w.s, w.gone, names),
+        among=_among(s, gone, names),
         moves=(Move(along=point(free[0]), far=math.inf),),
         free=tuple(point(f) for f in free),
         goes=math.inf,
@@ -119,7 +122,7 @@ def _out(w: _Work, way: Way) -> None:
     w.left = [p for p in w.left if not {*p} <= {*way.names}]
 
 
-def _among(s: Scene, gone: set[int] | Owners, names: Sequence[str]) -> tuple[str, ...]:
+def _among(s: Scene, gone: set[int], names: Sequence[str]) -> tuple[str, ...]:
     return tuple(t.name for k, t in enumerate(s.all.all) if k not in gone and t.name not in names)
 
 
@@ -132,7 +135,7 @@ def _crowd(w: _Work, asked: Sequence[Asked]) -> bool:
         return False
     pieces, state, way = found
     names = _bars_first(w.s, tuple(n for p in pieces for n in p))
-    _out(w, _straight(w, names, state, way[None]))
+    _out(w, _straight(w.s, w.gone, (names, state), way[None]))
     return True
 
 
@@ -196,36 +199,64 @@ def _try(s: Scene, names: Piece, gone: set[str], moves: int, *, tell: bool = Fal
     )
 
 
-def _trapped(w: _Work, piece: Piece) -> Way:
-    """What is known of a piece that does not come out, and whether that is proven."""
-    gone = {w.s.all.all[k].name for k in w.gone}
-    way = _try(w.s, piece, gone, 1, tell=True)
-    if any(w.s.all.named(n).kind != "hardware" for n in piece):
+def _trapped(s: Scene, piece: Piece, gone: set[str], away: set[str]) -> Way:
+    """What is known of a piece that does not come out, and whether that is proven.
+
+    Args:
+        s: the scene.
+        piece: what does not come out.
+        gone: parts that are out.
+        away: those, and all that can be taken away besides.
+    """
+    if away > gone and (waits := _waits(s, piece, gone, away)):
+        return waits
+    way = _try(s, piece, gone, 1, tell=True)
+    if way.comes_out:
         return way
-    alone = gone | {n for p in w.left for n in p if p != piece}
-    held = caged(w.s, piece, alone)
-    turned = held is not None and _try(w.s, piece, alone, 2).comes_out
+    bought = all(s.all.named(n).kind == "hardware" for n in piece)
+    held = caged(s, piece, away) if bought else None
+    turned = held is not None and away > gone and _try(s, piece, away, 2).comes_out
     return replace(way, held=None if turned else held)
+
+
+def _waits(s: Scene, piece: Piece, gone: set[str], away: set[str]) -> Way | None:
+    """A piece that would come out if all else that is loose were away; None where it would not."""
+    out, all_ = ({s.all.index[n] for n in names} for names in (gone, away))
+    (met,) = met_by(s, [piece], [first_tries(s.all, piece)], CLOSED)
+    free = [m for m in met if m <= all_]
+    if not free and not _try(s, piece, away, 1).comes_out:
+        return None
+    by = sorted(min(free or met, key=len) - out)
+    names = tuple(s.all.all[k].name for k in by)
+    return Way(
+        names=piece,
+        state=CLOSED,
+        among=_among(s, out, piece),
+        moves=(),
+        blocked_by=names,
+        met=names,
+        waits=True,
+    )
 
 
 # ---- what came out in company, on the bench -----------------------------------------------------
 
 
 def _on_the_bench(s: Scene, way: Way) -> list[Way]:
-    """How pieces that came out together come off one another."""
-    pieces = easiest([p for p in s.pieces if {*p} <= {*way.names}])
-    if len(pieces) == 1:
-        return []
+    """How pieces that came out together come off one another, down to the largest."""
+    *pieces, last = easiest([p for p in s.pieces if {*p} <= {*way.names}])
     all_ = frozenset(s.all.index[n] for n in way.names)
-    gone, found = set(range(len(s.all.all))) - all_, list[Way]()
-    ways = [first_tries(s.all, p) for p in pieces[:-1]]
-    met = met_by(s, pieces[:-1], ways, CLOSED, [all_] * len(ways))
-    for piece, own, by in zip(pieces, ways, met, strict=False):
-        w = _Work(s=s, left=[], gone=gone)
+    gone, found = {*range(len(s.all.all))} - all_, list[Way]()
+    ways = [first_tries(s.all, p) for p in pieces]
+    met = met_by(s, pieces, ways, CLOSED, [all_] * len(ways))
+    away = {t.name for t in s.all.all if t.name not in last}
+    for piece, own, by in zip(pieces, ways, met, strict=True):
         free = own[[m <= gone for m in by]]
-        out = {s.all.all[k].name for k in gone}
+        names = {s.all.all[k].name for k in gone}
         found.append(
-            _straight(w, piece, CLOSED, free) if len(free) else _try(s, piece, out, 1, tell=True)
+            _straight(s, gone, (piece, CLOSED), free)
+            if len(free)
+            else _trapped(s, piece, names, away - {*piece})
         )
         gone |= {s.all.index[n] for n in piece}
     return found

@@ -27,6 +27,8 @@ HALF = CELL * math.sqrt(3.0) / 2.0
 """Half a cell's diagonal [mm]."""
 RIM = 0.02
 """A rod's rim may be taken too large by this share of its radius (see `differences`)."""
+NEAR = 15.0
+"""What is nearer than this [mm] is looked at first."""
 MOST = 3000
 """Cells after which the search is given up: not proven."""
 _NEXT = np.array([s for s in product((-1, 0, 1), repeat=3) if any(s)])
@@ -41,13 +43,20 @@ def caged(s: Scene, piece: Piece, gone: set[str]) -> float | None:
     None where it gets farther than its own length, or where too many places would have to be
     followed: then nothing is proven.
     """
-    found = [_reach(*parted(s, piece, gone, state)) for state in states(s.all, piece)]
+    found = [_held(*parted(s, piece, gone, state)) for state in states(s.all, piece)]
     return None if None in found else max(f for f in found if f is not None)
 
 
-def _reach(piece: Hulls, others: Hulls, skip: Bools | None) -> float | None:
-    """The same in one state."""
-    limit = float((piece.high.max(axis=0) - piece.low.min(axis=0)).max())
+def _held(piece: Hulls, others: Hulls, skip: Bools | None) -> float | None:
+    """The same in one state: what is near first, and farther only where it gets there."""
+    long = float((piece.high.max(axis=0) - piece.low.min(axis=0)).max())
+    near = min(NEAR, long)
+    found = _reach(piece, others, skip, near)
+    return _reach(piece, others, skip, long) if found is None and near < long else found
+
+
+def _reach(piece: Hulls, others: Hulls, skip: Bools | None, limit: float) -> float | None:
+    """How far it gets, if that is not beyond a limit."""
     allowed = SLACK + HALF + RIM * float(piece.radius.max())
     table = _table(piece, others, skip, limit + CELL)
     there = {(0, 0, 0)}

@@ -86,6 +86,8 @@ class Way:
         met: everything that is met first in one direction or another.
         held: of bought and turned parts that do not come out, how far they get at most by any
             shifts, with every other loose part away: proven [mm]; None where it is not proven.
+        waits: whether it does come out with every other loose part away: it waits for another
+            that does not.
     """
 
     names: tuple[str, ...]
@@ -97,6 +99,7 @@ class Way:
     goes: float = 0.0
     met: tuple[str, ...] = ()
     held: float | None = None
+    waits: bool = False
 
     @property
     def comes_out(self) -> bool:

@@ -83,7 +83,10 @@ def _way(p: tuple[float, float, float]) -> str:
 def _ways(known: Buildup) -> Iterator[Finding]:
     helped = {f.names: f for f in known.freed}
     caught = [w for w in known.ways if not w.comes_out]
-    yield from (_caught(w, helped.get(w.names)) for w in caught)
+    first = [w for w in caught if not w.waits] or caught[:1]
+    rest = tuple(w for w in caught if w not in first)
+    for k, w in enumerate(first):
+        yield _caught(w, helped.get(w.names), () if k else rest)
     out = [w for w in known.ways if w.comes_out and w.among]
     if out and not caught:
         pieces = "; then ".join(" with ".join(_brief(w)) for w in out)
@@ -101,7 +104,7 @@ def _brief(way: Way) -> tuple[str, ...]:
     return way.names if len(way.names) < 4 else (way.names[0], f"{len(way.names) - 1} more")
 
 
-def _caught(way: Way, help_: Freed | None) -> Finding:
+def _caught(way: Way, help_: Freed | None, rest: tuple[Way, ...]) -> Finding:
     """A part that does not come out.
 
     A bought or turned part wears and has to come out one day: that it is held is a fault once it
@@ -113,7 +116,7 @@ def _caught(way: Way, help_: Freed | None) -> Finding:
         code="buildup.trapped",
         level=Level.MUST if proven else Level.LOOK,
         subject=way.names[0],
-        says=f"{_held(way)} {_met(way)}" if proven else f"{_not_found(way)} {_met(way)}",
+        says=f"{_held(way) if proven else _not_found(way)} {_met(way)}{_waiting(rest)}",
         measured=way.held if proven else way.goes,
         unit="mm",
         source="exact sweeps of convex pieces; "
@@ -136,6 +139,12 @@ def _held(way: Way) -> str:
 def _not_found(way: Way) -> str:
     names = " with ".join(_brief(way))
     return f"No way was found to take {names} out of the finished weldment; none is proven closed."
+
+
+def _waiting(rest: tuple[Way, ...]) -> str:
+    """What stays in only because something else does."""
+    names = ", ".join(w.names[0] for w in rest)
+    return f" Until it is out, {names} cannot come out either." if rest else ""
 
 
 def _met(way: Way) -> str:

@@ -11,23 +11,23 @@ from barwright.buildup.cutout import cut_out, trim_of, without
 from barwright.buildup.hulls import Hulls
 from barwright.buildup.rays import entries
 from barwright.buildup.results import Freed, Move, Way
-from barwright.buildup.service import Scene, first_tries, parted
-from barwright.buildup.ways import SLACK, blockers, directions
+from barwright.buildup.seen import met_by
+from barwright.buildup.service import CLOSED, Scene, first_tries, parted
+from barwright.buildup.ways import SLACK, directions
 from barwright.geometry.convex import Bools
 from barwright.geometry.vectors import Floats, point
 from barwright.plates.outline import region
 from barwright.plates.part import Part
 
 MOST_TRIED = 10
-"""Directions for which a trim is worked out, those that go farthest first."""
+"""Directions for which a trim is worked out, of those with a single part in the way."""
 LARGEST = 0.35
 """A trim that takes more of a plate than this share is not offered."""
 
 
 def freed(s: Scene, ways: tuple[Way, ...]) -> tuple[Freed, ...]:
     """For each trapped piece, the smallest trim found that lets it out; none where none does."""
-    out = {n for w in ways if w.comes_out for n in w.names}
-    found = [_free(s, w, out) for w in ways if not w.comes_out]
+    found = [_free(s, w) for w in ways if not w.comes_out and not w.waits]
     return tuple(f for f in found if f is not None)
 
 
@@ -42,22 +42,21 @@ class _Caught:
     skip: Bools | None
 
 
-def _free(s: Scene, way: Way, gone: set[str]) -> Freed | None:
+def _free(s: Scene, way: Way) -> Freed | None:
+    among = {s.all.index[n] for n in way.among}
+    gone = {t.name for k, t in enumerate(s.all.all) if k not in among}
     mine, rest, skip = parted(s, way.names, gone - {*way.names})
     caught = _Caught(s=s, way=way, mine=mine, rest=rest, skip=skip)
     tries = directions(mine, rest, first_tries(s.all, way.names))
-    first = entries(mine, rest, tries, slack=SLACK, skip=skip).first
-    best = tries[np.argsort(-first, kind="stable")[:MOST_TRIED]]
-    offers = [f for d in best if (f := _along(caught, d)) is not None]
+    (met,) = met_by(s, [way.names], [tries], CLOSED, [frozenset(among)])
+    single = [(d, *m) for d, m in zip(tries, met, strict=True) if len(m) == 1][:MOST_TRIED]
+    offers = [f for d, by in single if (f := _along(caught, d, by)) is not None]
     return min(offers, key=lambda f: f.trim.area, default=None)
 
 
-def _along(c: _Caught, way: Floats) -> Freed | None:
+def _along(c: _Caught, way: Floats, by: int) -> Freed | None:
     """The trim that frees one direction, where a single plate is in the way."""
-    by = blockers(c.mine, c.rest, way, c.skip)
-    if len(by) != 1:
-        return None
-    plate = c.s.all.all[by[0]].made
+    plate = c.s.all.all[by].made
     if not isinstance(plate, Part):
         return None
     far = float(np.ptp(np.vstack([c.mine.low, c.mine.high]), axis=0).max()) + 400.0
@@ -67,7 +66,7 @@ def _along(c: _Caught, way: Floats) -> Freed | None:
     left = without(plate, taken)
     if left is None:
         return None
-    stay = c.rest.owner != by[0]
+    stay = c.rest.owner != by
     skip = None if c.skip is None else c.skip[:, stay]
     hit = entries(c.mine, c.rest.take(stay), way[None], slack=SLACK, skip=skip)
     if hit.by[0] >= 0 or entries(c.mine, left, way[None], slack=SLACK).by[0] >= 0:

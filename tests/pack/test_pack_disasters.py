@@ -141,6 +141,25 @@ def test_a_disk_that_is_really_full_leaves_the_old_pack(tmp_path, capsys):
         assert [p.name for p in disk.iterdir()] == ["pack"]
 
 
+def test_a_disk_that_is_read_only_leaves_the_old_pack(tmp_path, capsys):
+    folder = job(tmp_path / "job")
+    with small_disk(tmp_path / "disk", 8_000_000) as disk:
+        assert run(["pack", str(folder), "--out", str(disk / "pack")]) == 0
+        before = whole(disk / "pack")
+        job(folder, wide=61)
+        again = ["mount", "-o", "remount,ro", str(disk)]
+        if subprocess.run(again, capture_output=True, check=False).returncode:
+            pytest.skip("this system does not let a disk be made read-only")
+        for place in (disk / "pack", disk / "new"):
+            capsys.readouterr()
+            assert run(["pack", str(folder), "--out", str(place)]) == 2
+            assert "read-only: name a folder you may write to" in " ".join(
+                capsys.readouterr().err.split()
+            )
+        assert whole(disk / "pack") == before
+        assert [p.name for p in disk.iterdir()] == ["pack"]
+
+
 @contextmanager
 def small_disk(at, size):
     """A disk of so many bytes; skips where none can be mounted."""

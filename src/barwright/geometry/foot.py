@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.path import Arc, Centreline, Piece, Straight, arc_radius, piece_length
-from barwright.geometry.vectors import Floats, cross
+from barwright.geometry.vectors import Floats, Point, cross
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,22 +32,29 @@ def foot_on(centreline: Centreline, at: ArrayLike) -> Foot:
     >>> foot_on(run, (4, 3, 0))
     Foot(distance=3.0, along=4.0)
     """
-    p, begun = np.asarray(at, dtype=float), 0.0
-    found = list[Foot]()
+    x, y, z = map(float, np.asarray(at, dtype=float))
+    begun, best, where = 0.0, math.inf, 0.0
     for piece in centreline.pieces:
-        distance, along = _on(piece, p)
-        found.append(Foot(distance=distance, along=begun + along))
+        distance, along = _on(piece, (x, y, z))
+        if distance < best:
+            best, where = distance, begun + along
         begun += piece_length(piece)
-    return min(found, key=lambda foot: foot.distance)
+    return Foot(distance=best, along=where)
 
 
-def _on(piece: Piece, p: Floats) -> tuple[float, float]:
-    """Distance to one piece, and how far along it the nearest point is."""
-    if isinstance(piece, Straight):
-        a, run = np.array(piece.start), np.subtract(piece.end, piece.start)
-        share = min(max(float((p - a) @ run) / float(run @ run), 0.0), 1.0)
-        return float(np.linalg.norm(p - a - share * run)), share * piece_length(piece)
-    return _on_arc(piece, p)
+def _on(piece: Piece, p: Point) -> tuple[float, float]:
+    """Distance to one piece, and how far along it the nearest point is.
+
+    In plain numbers: every end of every bar is held against every other bar.
+    """
+    if not isinstance(piece, Straight):
+        return _on_arc(piece, np.array(p))
+    (ax, ay, az), (bx, by, bz) = piece.start, piece.end
+    x, y, z = bx - ax, by - ay, bz - az
+    share = ((p[0] - ax) * x + (p[1] - ay) * y + (p[2] - az) * z) / (x * x + y * y + z * z)
+    share = min(max(share, 0.0), 1.0)
+    nearest = (ax + share * x, ay + share * y, az + share * z)
+    return math.dist(p, nearest), share * piece_length(piece)
 
 
 def _on_arc(arc: Arc, p: Floats) -> tuple[float, float]:

@@ -26,11 +26,15 @@ class Pose:
 
     def points(self, local: ArrayLike) -> Floats:
         """Local points of shape (..., 3) as world points."""
-        return np.asarray(np.asarray(local, dtype=float) @ np.array(self.matrix).T + self.shift)
+        return self.directions(local) + self.shift
 
     def directions(self, local: ArrayLike) -> Floats:
         """Local directions of shape (..., 3) as world directions."""
-        return np.asarray(np.asarray(local, dtype=float) @ np.array(self.matrix).T)
+        rows = np.asarray(local, dtype=float)
+        if rows.ndim <= 2:
+            return np.asarray(rows @ np.array(self.matrix).T)
+        # as one list of rows: one product instead of many small ones
+        return np.asarray((rows.reshape(-1, 3) @ np.array(self.matrix).T).reshape(rows.shape))
 
     def after(self, first: Pose) -> Pose:
         """The pose that places by `first`, then by this one."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -18,6 +19,9 @@ from barwright.geometry.vectors import Floats, Point, cross, square_to, unit
 
 PIECE = 4.0
 """Length of the pieces a rod is cut in, in radii."""
+
+REMEMBERED = 128
+"""Solids whose pieces are kept: one tube is cut out of a plate many times over."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -33,6 +37,7 @@ class Hull:
     fat: float
 
 
+@lru_cache(REMEMBERED)
 def hulls_of(solid: Solid, within: float) -> tuple[Hull, ...]:
     """Convex pieces that hold the solid and stand proud of it by at most `within` [mm].
 

@@ -83,30 +83,25 @@ def points(loop: Loop, *, off: float = FINE, outside: bool = False) -> Floats:
         outside: hold the material within: arcs that bulge out are drawn by tangents, those that
             bulge in by chords (for an anticlockwise outline).
     """
-    rows: list[Flat] = []
+    rows: list[Floats] = []
     for (x, y, b), (x1, y1, _) in _edges(loop):
-        rows.append((x, y))
+        rows.append(np.array([(x, y)]))
         if b:
-            rows.extend(_arc_points((x, y), (x1, y1), b, off=off, tangents=outside and b > 0.0))
-    return np.array(rows)
+            rows.append(_arc_points((x, y), (x1, y1), b, off=off, tangents=outside and b > 0.0))
+    return np.concatenate(rows) if rows else np.array([])
 
 
-def _arc_points(
-    start: Flat, end: Flat, bulge: float, *, off: float, tangents: bool
-) -> Iterable[Flat]:
+def _arc_points(start: Flat, end: Flat, bulge: float, *, off: float, tangents: bool) -> Floats:
+    """Points between the ends of a bulged edge, shape (n, 2)."""
     (cx, cy), radius = arc_of(start, end, bulge)
     theta = 4.0 * math.atan(bulge)
     step = 2.0 * math.acos(max(1.0 - min(off, 0.3 * radius) / radius, 0.5))
     n = max(2, math.ceil(abs(theta) / step))
     first = math.atan2(start[1] - cy, start[0] - cx)
-    if tangents:
-        reach = radius / math.cos(theta / n / 2.0)
-        turns = [(i + 0.5) / n for i in range(n)]
-    else:
-        reach, turns = radius, [i / n for i in range(1, n)]
-    for t in turns:
-        a = first + t * theta
-        yield (cx + reach * math.cos(a), cy + reach * math.sin(a))
+    reach = radius / math.cos(theta / n / 2.0) if tangents else radius
+    turns = (np.arange(n) + 0.5) / n if tangents else np.arange(1, n) / n
+    a = first + turns * theta
+    return np.stack([cx + reach * np.cos(a), cy + reach * np.sin(a)], axis=1)
 
 
 def region(outline: Loop, holes: Sequence[Loop] = (), *, off: float = FINE) -> Polygon:

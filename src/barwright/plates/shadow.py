@@ -6,6 +6,8 @@ between the plate's two faces: the shadow, on the plate's plane, of the solid cu
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
@@ -35,7 +37,17 @@ def shadow(body: Body, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
     >>> round(shadow(rod, Pose(), (0.0, 1.0)).area / (4 * pi), 2)
     1.0
     """
-    return silhouette(body.solids, plane.inverse(), z, WITHIN)
+    return silhouette(_between(body, plane, z), plane.inverse(), z, WITHIN)
+
+
+def _between(body: Body, plane: Pose, z: tuple[float, float]) -> list[Solid]:
+    """The solids that may have something between two heights: by boxes round them."""
+    low, high = _boxes(body)
+    normal = np.array([row[2] for row in plane.matrix])
+    height = (0.5 * (low + high) - plane.shift) @ normal
+    reach = 0.5 * (high - low) @ np.abs(normal) + WITHIN
+    there = (height - reach <= z[1]) & (height + reach >= z[0])
+    return [solid for solid, kept in zip(body.solids, there, strict=True) if kept]
 
 
 def near(body: Body, centre: Floats, reach: float) -> Body:
@@ -49,6 +61,11 @@ def near(body: Body, centre: Floats, reach: float) -> Body:
 
 def bounds(body: Body) -> tuple[Floats, Floats]:
     """Low and high corners, shape (n, 3) each, of boxes that hold a body's solids [mm]."""
+    return _boxes(body)
+
+
+@lru_cache(64)
+def _boxes(body: Body) -> tuple[Floats, Floats]:
     boxes = np.array([_bounds(solid) for solid in body.solids]).reshape(-1, 2, 3)
     return boxes[:, 0], boxes[:, 1]
 

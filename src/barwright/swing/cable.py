@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.geometry.vectors import Floats, Point, angle_between, unit
+from barwright.geometry.vectors import Floats, Point, unit
 from barwright.swing.clearance import axis_frame
 from barwright.swing.motion import Motion
 
@@ -74,17 +74,16 @@ def cable(motion: Motion, run: Run) -> Cable:
     local = axis_frame(motion)
     p, q = local.points(run.riding), local.points(run.fixed)
     spans = [_distance(p, q, t) for t in (0.0, opens, *_extremes(p, q, opens))]
-    bends = [
-        (_least_radius(motion, run, float(t)), float(t)) for t in np.linspace(0, opens, ANGLES)
-    ]
-    bend, at = min(bends)
+    turns = np.linspace(0, opens, ANGLES)
+    bends = _least_radii(motion, run, turns)
+    sharpest = int(bends.argmin())
     return Cable(
         shortest=min(spans),
         longest=max(spans),
         closed=spans[0],
         opened=spans[1],
-        bend=bend,
-        bend_at=at,
+        bend=float(bends[sharpest]),
+        bend_at=float(turns[sharpest]),
     )
 
 
@@ -101,19 +100,35 @@ def _extremes(p: Floats, q: Floats, opens: float) -> tuple[float, ...]:
     return tuple(t % (2.0 * math.pi) for t in found if t % (2.0 * math.pi) <= opens)
 
 
-def _least_radius(motion: Motion, run: Run, t: float) -> float:
-    """The least radius of Hermite's cubic between the two clamps at one angle [mm]."""
-    pose = motion.pose(math.copysign(t, motion.opens))
-    a, b = np.array(run.fixed), pose.points(run.riding)
-    way_out, way_in = unit(run.out), unit(pose.directions(run.into))
-    chord = float(np.linalg.norm(b - a))
-    leans = [min(angle_between(b - a, w), STEEPEST) for w in (way_out, way_in)]
-    speed_along = chord / math.cos(0.25 * (leans[0] + leans[1])) ** 2
-    m, n = speed_along * way_out, speed_along * way_in
+def _least_radii(motion: Motion, run: Run, turns: Floats) -> Floats:
+    """The least radius of Hermite's cubic between the two clamps at each of k angles, (k,) [mm]."""
+    a, b, way_out, way_in = _clamps(motion, run, turns)
+    chord = np.sqrt(((b - a) ** 2).sum(axis=1))
+    leans = sum(np.minimum(_between(b - a, w), STEEPEST) for w in (way_out, way_in))
+    speed_along = (chord / np.cos(0.25 * leans) ** 2)[:, None, None]
+    m, n = speed_along * way_out[:, None], speed_along * way_in[:, None]
+    back = (a - b)[:, None]
     u = np.linspace(0.0, 1.0, POINTS)[:, None]
-    first = (6 * u * u - 6 * u) * (a - b) + (3 * u * u - 4 * u + 1) * m + (3 * u * u - 2 * u) * n
-    second = (12 * u - 6) * (a - b) + (6 * u - 4) * m + (6 * u - 2) * n
-    turn = np.linalg.norm(np.cross(first, second), axis=1)
-    speed = np.linalg.norm(first, axis=1)
-    sharpest = float((turn / np.maximum(speed, 1e-12) ** 3).max())
-    return 1.0 / sharpest if sharpest > 1e-9 else math.inf
+    first = (6 * u * u - 6 * u) * back + (3 * u * u - 4 * u + 1) * m + (3 * u * u - 2 * u) * n
+    second = (12 * u - 6) * back + (6 * u - 4) * m + (6 * u - 2) * n
+    turn = np.sqrt((np.cross(first, second) ** 2).sum(axis=2))
+    speed = np.sqrt((first**2).sum(axis=2))
+    sharpest = (turn / np.maximum(speed, 1e-12) ** 3).max(axis=1)
+    return np.where(sharpest > 1e-9, 1.0 / np.maximum(sharpest, 1e-9), math.inf)
+
+
+def _clamps(motion: Motion, run: Run, turns: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Both clamps and the cable's way out and in at each of k angles, shape (k, 3) each."""
+    poses = [motion.pose(math.copysign(t, motion.opens)) for t in turns.tolist()]
+    spin, shift = np.array([p.matrix for p in poses]), np.array([p.shift for p in poses])
+    riding = spin @ np.array(run.riding) + shift
+    still = np.ones((len(turns), 1))
+    return still * np.array(run.fixed), riding, still * unit(run.out), spin @ unit(run.into)
+
+
+def _between(a: Floats, b: Floats) -> Floats:
+    """The angle between each two directions, shape (k,) [rad], as `angle_between` has it."""
+    u, v = unit(a), unit(b)
+    return np.asarray(
+        2.0 * np.arctan2(np.linalg.norm(u - v, axis=1), np.linalg.norm(u + v, axis=1))
+    )

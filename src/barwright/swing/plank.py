@@ -23,6 +23,9 @@ HEIGHTS = 32
 CLOSER = 9
 """Heights tried about the best one when looking closer."""
 
+COVERED = 12
+"""Levels at which a plank is held against the area's width, before it is tried."""
+
 
 def broadest(free: shapely.Polygon, depth: float) -> float:
     """The longest rectangle of a given depth that fits in an area, at any lean [mm].
@@ -40,11 +43,47 @@ def broadest(free: shapely.Polygon, depth: float) -> float:
     edges = _edges(shapely.buffer(free, -SMOOTH, join_style="mitre").simplify(SMOOTH))
     if len(edges) == 0:
         return 0.0
-    best, lean = max((_longest(edges, depth, a, 0), a) for a in np.arange(0.0, 180.0, 3.0))
+    best, lean = _best(edges, depth, np.arange(0.0, 180.0, 3.0), 0, 0.0)
     if best == 0.0:
         return 0.0
-    near = np.arange(lean - 3.0, lean + 3.0, 0.2)
-    return max(best, *(_longest(edges, depth, a, 2) for a in near))
+    return _best(edges, depth, np.arange(lean - 3.0, lean + 3.0, 0.2), 2, best)[0]
+
+
+def _best(
+    edges: Floats, depth: float, leans: Floats, closer: int, best: float
+) -> tuple[float, float]:
+    """The longest rectangle at any of some leans [degrees] that is no shorter than `best`, where.
+
+    Leans that promise most come first; those that cannot do better are not looked at.
+    """
+    lean, most = 0.0, _at_most(edges, depth, leans)
+    for k in np.argsort(-most, kind="stable"):
+        if most[k] < best - 1e-9:
+            break
+        best, lean = max((best, lean), (_longest(edges, depth, leans[k], closer), leans[k]))
+    return best, lean
+
+
+def _at_most(edges: Floats, depth: float, leans: Floats) -> Floats:
+    """What the longest rectangle cannot exceed at each lean, shape (k,).
+
+    Levels lie so close that a plank always covers `COVERED` in a row: it is no longer than the
+    area is wide at any of these.
+    """
+    c, s = np.cos(np.radians(leans)), np.sin(np.radians(leans))
+    turned = edges @ np.array([[c, -s], [s, c]]).transpose(2, 0, 1)[:, None]
+    ax, ay, bx, by = (turned[:, None, :, i, j] for i in (0, 1) for j in (0, 1))
+    tall = float((ay.max(axis=-1) - ay.min(axis=-1)).max())
+    step = np.arange(math.ceil(tall * (COVERED + 1) / depth) + 1) * (depth / (COVERED + 1))
+    level = ay.min(axis=-1, keepdims=True) + step[:, None]
+    crossed = (ay > level) != (by > level)
+    x = ax + (level - ay) / np.where(crossed, by - ay, 1.0) * (bx - ax)
+    right = np.where(crossed, x, -np.inf).max(axis=-1)
+    wide = np.maximum(right - np.where(crossed, x, np.inf).min(axis=-1), 0.0)
+    if wide.shape[1] < COVERED:
+        return np.full(len(leans), np.inf)
+    runs = np.lib.stride_tricks.sliding_window_view(wide, COVERED, axis=1)
+    return np.asarray(runs.min(axis=-1).max(axis=-1))
 
 
 def _edges(area: shapely.Geometry) -> Floats:

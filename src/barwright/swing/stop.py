@@ -9,11 +9,14 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from barwright.geometry.distance import apart
+from barwright.geometry.broad import start
+from barwright.geometry.least import least_gaps
 from barwright.geometry.path import arc_radius
-from barwright.geometry.pose import frame, pose_of
+from barwright.geometry.pieces import pieces
+from barwright.geometry.pose import UNMOVED, frame, pose_of
 from barwright.geometry.silhouettes import silhouette
 from barwright.geometry.solids import Block, Body, Rod, Solid
+from barwright.geometry.turning import Scene
 from barwright.geometry.vectors import Bools, Floats, Point, square_to, unit
 from barwright.swing.clearance import swing
 from barwright.swing.motion import Motion, Swing
@@ -138,12 +141,10 @@ def _facing(motion: Motion, met: Swing, moving: Body, still: Body) -> BaseGeomet
     on = met.first_contact + PRESS / max(_lever(motion, met.where), PRESS)
     pressed = moved(moving, motion.pose(sense * on))
     low, high = _boxes(still)
-    pairs = [
-        (m, still.solids[i])
-        for m in pressed.solids
-        for i in np.flatnonzero(_near(m, low, high))
-        if _overlap(m, still.solids[i])
+    near = [
+        (m, still.solids[i]) for m in pressed.solids for i in np.flatnonzero(_near(m, low, high))
     ]
+    pairs = [pair for pair, meets in zip(near, _overlap(near), strict=True) if meets]
     view = frame(met.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
     ahead = silhouette([m for m, _ in pairs], view, (-FAR, FAR), SILHOUETTE)
     behind = silhouette([s for _, s in pairs], view, (-FAR, DEPTH), SILHOUETTE)
@@ -173,9 +174,15 @@ def _near(solid: Solid, low: Floats, high: Floats) -> Bools:
     return np.asarray(np.all((a <= high) & (b >= low), axis=1))
 
 
-def _overlap(a: Solid, b: Solid) -> bool:
-    one, two = Body(name="a", solids=(a,)), Body(name="b", solids=(b,))
-    return apart(one, two, within=0.01).high <= 0.0
+def _overlap(pairs: list[tuple[Solid, Solid]]) -> Bools:
+    """Whether the solids of each pair overlap, all pairs looked at in one go."""
+    if not pairs:
+        return np.zeros(0, dtype=bool)
+    one, other = ([Body(name="", solids=(s,)) for s in some] for some in zip(*pairs, strict=True))
+    scene = Scene(moving=pieces(one, UNMOVED), standing=pieces(other, UNMOVED))
+    nodes = start(scene, 0.0, np.eye(len(pairs), dtype=bool))
+    asked = replace(nodes, asked=nodes.piece[:, 0])
+    return np.asarray(least_gaps(scene, asked, len(pairs), within=0.01).high <= 0.0)
 
 
 def resting_force(torque: float, lever: float) -> float:

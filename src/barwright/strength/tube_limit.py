@@ -31,8 +31,9 @@ def gauge(n: Floats, m: Floats, t: Floats) -> Floats:
     >>> one = np.array([0.6]); none = np.zeros(1)
     >>> [round(float(gauge(*a)[0]), 9) for a in ((one, none, none), (none, one, none))]
     [0.6, 0.6]
-    >>> half = np.array([0.5]); float(gauge(half, np.cos(half * np.pi / 2), none)[0]) == 1.0
-    True
+    >>> half = np.array([0.5])
+    >>> round(float(gauge(half, np.cos(half * np.pi / 2), none)[0]), 14)
+    1.0
     """
     return np.asarray(np.hypot(_without_twist(np.abs(n), np.abs(m)), t))
 

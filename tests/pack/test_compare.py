@@ -10,7 +10,7 @@ from made_up import BRACKET, CHEEK, build, circle
 
 from barwright.job.errors import BadInput
 from barwright.pack import contents
-from barwright.pack.compare import CUTS_ALIKE, compare
+from barwright.pack.compare import CUTS_ALIKE, compare, farthest
 from barwright.pack.compare_pages import comparison_pdf
 from barwright.pack.version import read_version, version_at, version_of
 from barwright.pack.write import write
@@ -106,6 +106,40 @@ def test_the_pdf_lists_first_and_draws_each_changed_plate():
     assert len(pages) == 2
     assert "ORDER AGAIN" in pages[0].extract_text()
     assert "before" in pages[1].extract_text()
+
+
+def test_an_inch_job_is_told_in_inches_on_its_own_paper():
+    found = compare(
+        version_of(build("in")), version_of(build("in", parts=(CHEEK, stretched(BRACKET, 25.4))))
+    )
+    (change,) = found.changes
+    assert "area +3.150 in²" in change.says[0]  # an inch on 80 mm, 3.1496 in
+    assert change.most > 12.0  # for programs, in mm
+    page = pypdf.PdfReader(io.BytesIO(comparison_pdf(found))).pages[0]
+    assert float(page.mediabox.width) == pytest.approx(612.0)
+
+
+def test_what_must_be_ordered_comes_first_and_what_nobody_sees_is_one_line():
+    little = stretched(BRACKET, 0.03)
+    found = compare(
+        version_of(build(parts=(replace(little, name="a"), BRACKET))),
+        version_of(build(parts=(replace(BRACKET, name="a"), stretched(BRACKET, 4.0)))),
+    )
+    assert [c.name for c in found.changes] == ["a", "striker.gusset"]
+    pages = pypdf.PdfReader(io.BytesIO(comparison_pdf(found))).pages
+    text = " ".join(pages[0].extract_text().split())
+    assert text.index("ORDER AGAIN") < text.index("less than anyone sees: a")
+    assert len(pages) == 2  # nothing is drawn of what nobody sees
+
+
+def test_the_place_where_edges_are_farthest_apart_is_found():
+    """A corner pulled out by 3 and 4 lies 5 from the old outline's own corner."""
+    v = BRACKET.outline.vertices
+    pulled = replace(BRACKET, outline=Loop(vertices=(*v[:2], (123.0, 84.0, 0.0), v[3])), folds=())
+    old, new = (version_of(build(parts=(p,))).drawings[p.name] for p in (BRACKET, pulled))
+    at, far = farthest(old, new)
+    assert far == pytest.approx(5.0, abs=1e-6)
+    assert at == pytest.approx((123.0, 84.0), abs=1e-6)
 
 
 def test_what_is_no_pack_or_a_broken_one_is_refused(tmp_path):

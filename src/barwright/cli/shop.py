@@ -101,7 +101,7 @@ def compare_versions(old: Path, new: Path, out: Path | None, output: Output) -> 
 
 
 def _told(found: Comparison, out: Path | None) -> tuple[str, ...]:
-    again = [f"{c.kind} {c.name}" for c in found.changes if c.again]
+    again = [f"{c.kind} {c.name}" for c in found.again]
     return (
         f"{found.same} bars and parts are as they were, {len(found.changes)} are not",
         *(_change(c) for c in found.changes),

@@ -13,12 +13,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from shapely import Polygon, box, get_coordinates
+from shapely import Point, Polygon, box, get_coordinates
 from shapely.geometry.base import BaseGeometry
 
 from barwright.findings import Finding, Level
 from barwright.geometry.solids import Body
 from barwright.pack.board_flats import SHARPEST, Flat, flats_of
+from barwright.pack.corner_numbers import numbered
 from barwright.pack.twins import as_cut
 from barwright.plates.arcs import loops_of
 from barwright.plates.blank import etched
@@ -38,6 +39,9 @@ common practice, no source."""
 SKIN = 0.02
 """Overlaps thinner than this [mm] are rounding."""
 
+TIP = 3.0
+"""A metal corner's tip, before it is rounded, lies this near to its flat's edge [mm]."""
+
 CRUMB = 0.5
 """Overlaps smaller than this [mm²] are left."""
 
@@ -56,7 +60,8 @@ def mocked_up(build: Build) -> tuple[Parts, tuple[Finding, ...]]:
     flats = [_slotted(flat, sources, flats, board) for flat in flats]
     flats = _apart(flats, board)
     flats = [_clear_of_tubes(flat, build, board) for flat in flats]
-    parts = tuple(_part(flat, board, material) for flat in flats)
+    called = _called(build.parts.parts, flats)
+    parts = tuple(_part(flat, called[flat.name], board, material) for flat in flats)
     kept = replace(build.parts, parts=parts, findings=())
     return kept, (_said(len(sources), len(parts), board, material), *_too_sharp(sources))
 
@@ -182,7 +187,27 @@ def _main(shape: BaseGeometry) -> Polygon:
     return max(pieces, key=lambda p: p.area)
 
 
-def _part(flat: Flat, board: float, material: str) -> Part:
+Called = list[tuple[int, tuple[float, float], tuple[float, float]]]
+
+
+def _called(metal: tuple[Part, ...], flats: list[Flat]) -> dict[str, Called]:
+    """Flat -> the metal part's corners that are its own, with the metal's numbers.
+
+    Trims are written down by them; corners in a bend are on no flat.
+    """
+    found: dict[str, Called] = {flat.name: [] for flat in flats}
+    for part in metal:
+        mine = [flat for flat in flats if flat.part.name == part.name]
+        side = -1.0 if part.placed.mirrors else 1.0
+        for number, (x, y), (u, v) in numbered(part):
+            at = Point(side * x, y)
+            nearest = min(mine, key=lambda flat: flat.shape.boundary.distance(at))
+            if nearest.shape.boundary.distance(at) < TIP:
+                found[nearest.name].append((number, (at.x, at.y), (side * u, v)))
+    return found
+
+
+def _part(flat: Flat, called: Called, board: float, material: str) -> Part:
     """The flat as a part of board."""
     outline, holes = loops_of(flat.shape)
     twin = flat.part.twin_of
@@ -196,6 +221,8 @@ def _part(flat: Flat, board: float, material: str) -> Part:
         placed=flat.placed,
         rides=flat.part.rides,
         twin_of=f"{twin}{letter}" if twin else "",
+        note="; ".join(flat.calls),
+        called=tuple(called),
     )
     return replace(made, etch=(*etched(made), *_numbered(flat)))
 

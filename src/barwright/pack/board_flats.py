@@ -35,6 +35,7 @@ class Flat:
         metal: the metal panel's shape and pose.
         shift: how far above the metal's far face the board begins [mm]; negative below.
         joints: (number, where) of each glued edge, for the etched marks.
+        calls: what comes to each glued edge, and at which angle, in words.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Flat:
     metal: Panel
     shift: float
     joints: tuple[tuple[int, tuple[float, float]], ...] = ()
+    calls: tuple[str, ...] = ()
 
     @property
     def placed(self) -> Pose:
@@ -59,25 +61,37 @@ def flats_of(part: Part, board: float) -> list[Flat]:
     whole, shift = folded(part), _shift(part, board)
     shapes = [panel.shape for panel in whole.panels]
     joints: list[list[tuple[int, tuple[float, float]]]] = [[] for _ in shapes]
+    calls: list[list[str]] = [[] for _ in shapes]
+    several = len(shapes) > 1
+    names = [
+        f"{part.name}-{chr(ord('a') + i)}" if several else part.name for i in range(len(shapes))
+    ]
     for number, strip in enumerate(whole.strips, start=1):
         if abs(strip.fold.angle) > SHARPEST:
             continue
-        run = _run_out(strip, board, shift)
-        for i, reach, inner in _ends(whole, strip, run):
+        ends = _ends(whole, strip, _run_out(strip, board, shift))
+        for i, reach, inner in ends:
             shapes[i] = _extended(shapes[i], strip, reach, inner=inner)
             joints[i].append((number, _beside(strip, reach, inner=inner)))
-    several = len(shapes) > 1
+            others = ", ".join(names[j][len(part.name) :] for j, _, _ in ends if j != i)
+            calls[i].append(f"edge {number} to flat {others}, {_angle(strip.fold)}")
     return [
         Flat(
-            name=f"{part.name}-{chr(ord('a') + i)}" if several else part.name,
+            name=names[i],
             part=part,
             shape=shape,
             metal=whole.panels[i],
             shift=shift,
             joints=tuple(joints[i]),
+            calls=tuple(calls[i]),
         )
         for i, shape in enumerate(shapes)
     ]
+
+
+def _angle(fold: Fold) -> str:
+    """How two flats stand to one another: how far the one is turned up or down from the other."""
+    return f"{math.degrees(abs(fold.angle)):.1f}° {'UP' if fold.angle > 0.0 else 'DOWN'}"
 
 
 def _shift(part: Part, board: float) -> float:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from barwright.pack.drawing import CUT, Circle, Drawing, Loop, moved, points_along
+from barwright.pack.units import number, signed, small
 from barwright.pack.version import Facts, Version
 
 if TYPE_CHECKING:
@@ -21,6 +22,13 @@ SAWN_ALIKE, BENT_ALIKE = 0.5, 0.25
 """A bar that changes less than this [mm] and [deg] is left as it is; common practice, no source."""
 
 
+LEAST_TOLD = {"in": 0.0254, "mm": 0.01}
+"""The least that is told of an edge that moved [mm]: one in the last place of the unit."""
+
+STEP = 0.5
+"""Edges are held against each other every so far [mm]."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Change:
     """One bar or part that is not what it was.
@@ -29,7 +37,7 @@ class Change:
         kind: "bar" or "part".
         name: its name.
         what: "new", "gone" or "changed".
-        says: what changed, with figures [mm, deg].
+        says: what changed, with figures, lengths in the new version's unit.
         most: how far an outline or a cut end moved at most [mm]; None where that has no meaning.
         again: whether it must be ordered or made again.
         shift: the move (dx, dy) [mm] that lays the old outline best on the new one.
@@ -68,7 +76,8 @@ class Comparison:
 def compare(old: Version, new: Version) -> Comparison:
     """What changed from one version to the next."""
     bars = [
-        _bar(name, old.bars.get(name), new.bars.get(name)) for name in _names(old.bars, new.bars)
+        _bar(name, old.bars.get(name), new.bars.get(name), new.unit)
+        for name in _names(old.bars, new.bars)
     ]
     parts = [_part(name, old, new) for name in _names(old.parts, new.parts)]
     found = [*bars, *parts]
@@ -84,10 +93,13 @@ def _names(old: Iterable[str], new: Iterable[str]) -> list[str]:
     return sorted({*old, *new})
 
 
-def _bar(name: str, old: Facts | None, new: Facts | None) -> Change | None:
+def _bar(name: str, old: Facts | None, new: Facts | None, job: str) -> Change | None:
+    """What changed on a bar; one that stood before and stands now is not made either way."""
     if old is None or new is None:
         what, again = ("new" if old is None else "gone"), new is not None and not _stands(new)
         return Change(kind="bar", name=name, what=what, again=again)
+    if _stands(old) and _stands(new):
+        return None
     says, large, most = list[str](), False, 0.0
     if _stands(old) != _stands(new):
         says.append(
@@ -99,7 +111,7 @@ def _bar(name: str, old: Facts | None, new: Facts | None) -> Change | None:
             says.append(f"{key} {old[key]} -> {new[key]}")
             large = True
     for key, unit, alike in _BAR_KEYS:
-        text, by = _figures(old[key], new[key], unit)
+        text, by = _figures(old[key], new[key], job if unit == "mm" else unit)
         if text:
             says.append(f"{key.replace('_', ' ')} {text}")
             large |= by > alike
@@ -126,7 +138,10 @@ _BAR_KEYS = (
 
 
 def _figures(old: object, new: object, unit: str) -> tuple[str, float]:
-    """What changed in a figure or a row of them, in words, and by how much at most."""
+    """What changed in a figure or a row of them, in words in a unit, and by how much at most.
+
+    The figures themselves are in mm or degrees; so is the greatest change.
+    """
     a = [float(v) for v in old] if isinstance(old, list) else [float(str(old))]
     b = [float(v) for v in new] if isinstance(new, list) else [float(str(new))]
     if len(a) != len(b):
@@ -137,8 +152,8 @@ def _figures(old: object, new: object, unit: str) -> tuple[str, float]:
         return "", 0.0
     i = steps.index(most)
     where = f" (number {i + 1})" if len(a) > 1 and len(a) < 20 else ""
-    figures = f" {a[i]:.2f} -> {b[i]:.2f}" if len(a) < 20 else ""
-    return f"{most:+.2f} {unit}{where}:{figures}".rstrip(":"), abs(most)
+    figures = f" {small(a[i], unit)} -> {small(b[i], unit)}" if len(a) < 20 else ""
+    return f"{signed(most, unit)}{where}:{figures}".rstrip(":"), abs(most)
 
 
 def _part(name: str, old: Version, new: Version) -> Change | None:
@@ -151,7 +166,7 @@ def _part(name: str, old: Version, new: Version) -> Change | None:
         if before[key] != after[key]
     ]
     large = bool(says)
-    most, shift, more = _outlines(old.drawings[name], new.drawings[name])
+    most, shift, more = _outlines(old.drawings[name], new.drawings[name], new.unit)
     says += more
     if not says:
         return None
@@ -170,7 +185,9 @@ def _words(value: object) -> str:
     return "; ".join(map(str, value)) or "none" if isinstance(value, list) else str(value)
 
 
-def _outlines(old: Drawing, new: Drawing) -> tuple[float, tuple[float, float], list[str]]:
+def _outlines(
+    old: Drawing, new: Drawing, unit: str
+) -> tuple[float, tuple[float, float], list[str]]:
     """How far the edges moved at most [mm], the shift that is no change, and it in words."""
     a, b = polygon_of(old), polygon_of(new)
     shift = (b.centroid.x - a.centroid.x, b.centroid.y - a.centroid.y)
@@ -180,8 +197,30 @@ def _outlines(old: Drawing, new: Drawing) -> tuple[float, tuple[float, float], l
     if len(a.interiors) != len(b.interiors):
         says.append(f"holes {len(a.interiors)} -> {len(b.interiors)}")
     if most > 0.01:
-        says.append(f"edges move up to {most:.2f} mm, area {b.area - a.area:+.1f} mm²")
+        far = small(max(most, LEAST_TOLD[unit]), unit)
+        says.append(f"edges move up to {far} {unit}{_area(b.area - a.area, unit)}")
     return most, shift, says
+
+
+def _area(change: float, unit: str) -> str:
+    """A change of area [mm²] with its sign, in the unit's square; nothing where it rounds to none."""
+    size = number(abs(change) / 25.4**2, 3) if unit == "in" else number(abs(change), 1)
+    return f", area {'-' if change < 0.0 else '+'}{size} {unit}²" if float(size) else ""
+
+
+def farthest(old: Drawing, new: Drawing) -> tuple[tuple[float, float], float]:
+    """Where the new edges stand farthest from the old ones, and how far [mm]."""
+    from shapely import get_coordinates
+    from shapely.geometry import Point
+
+    a, b = polygon_of(old).boundary, polygon_of(new).boundary
+    found = [
+        (one.distance(Point(x, y)), (float(x), float(y)))
+        for one, other in ((a, b), (b, a))
+        for x, y in get_coordinates(other.segmentize(STEP))
+    ]
+    far, at = max(found)
+    return at, far
 
 
 def _apart(a: Polygon, b: Polygon) -> float:

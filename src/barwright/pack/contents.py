@@ -57,7 +57,7 @@ def steps(build: Build, stage: str, digest: str) -> Iterator[Step]:
     """
     solids = beside(partial(_solids, build, ()))
     yield Step(what="flat patterns", make=partial(_flats, build))
-    yield Step(what="templates", make=partial(_templates, build))
+    yield Step(what="templates", make=partial(_templates, build, stage))
     yield Step(what="lists", make=partial(_lists, build))
     yield Step(what="cutting and nesting", make=partial(_cutting, build))
     yield Step(what="bend and order sheets", make=partial(_sheets, build))
@@ -77,11 +77,11 @@ def _flats(build: Build, _: Found) -> tuple[Files, Found]:
     return {dxf_name(name): dxf_bytes(drawing) for name, drawing in drawn.items()}, ()
 
 
-def _templates(build: Build, _: Found) -> tuple[Files, Found]:
+def _templates(build: Build, stage: str, _: Found) -> tuple[Files, Found]:
     unit, job = build.job.job.unit, build.job.job.name
     made = {
         "templates/tube-ends.pdf": wraps_pdf(build.bars.to_make, unit, job, build.bars),
-        "templates/plates.pdf": plates_pdf(build.parts.parts, unit, job),
+        "templates/plates.pdf": plates_pdf(build.parts.parts, unit, job, stage=stage),
     }
     return {name: data for name, data in made.items() if data}, ()
 

@@ -32,7 +32,7 @@ def corner_numbers(part: Part, scale: float = 1.0, by: XY = (0.0, 0.0)) -> Drawi
     """
     side = -1.0 if part.placed.mirrors else 1.0
     spots: list[tuple[XY, list[str]]] = []
-    for i, (at, out) in enumerate(zip(corners_of(part), outward(part), strict=True), start=1):
+    for i, at, out in numbered(part):
         x = side * (scale * at[0] + OFF * out[0]) + by[0]
         y = scale * at[1] + OFF * out[1] + by[1]
         near = next((s for s in spots if math.dist(s[0], (x, y)) < APART), None)
@@ -41,6 +41,17 @@ def corner_numbers(part: Part, scale: float = 1.0, by: XY = (0.0, 0.0)) -> Drawi
         else:
             near[1].append(str(i))
     return tuple(_number(at, ",".join(names)) for at, names in spots)
+
+
+def numbered(part: Part) -> tuple[tuple[int, XY, XY], ...]:
+    """Number, place [mm] and unit direction outward of each corner, before `twins.as_cut`.
+
+    A stand-in of board has the numbers of the metal part, for trims are written down by them.
+    """
+    if part.called is not None:
+        return part.called
+    pairs = zip(corners_of(part), outward(part), strict=True)
+    return tuple((i, at, out) for i, (at, out) in enumerate(pairs, start=1))
 
 
 def _number(at: XY, text: str) -> Text:

@@ -89,6 +89,8 @@ def _words(build: Build, part: Part, mass: float, file: str) -> list[str]:
     if part.folds:
         calls = "; ".join(bend_call(f, unit) for f in part.folds)
         said.append(f"bends, as seen here: {calls}")
+    if part.note:
+        said.append(part.note)
     hand = hand_of(part, build.parts.parts)
     if hand:
         twin = part.twin_of or next(p.name for p in build.parts.parts if p.twin_of == part.name)

@@ -62,8 +62,17 @@ def both(length: float, unit: str) -> str:
     return f"{shop(length, unit)} ({shop(length, other)})"
 
 
+def signed(length: float, unit: str) -> str:
+    """A change of a length [mm], or of an angle in degrees ("deg"), with its sign and its unit.
+
+    >>> signed(3.0, "mm"), signed(-25.4, "in"), signed(1.146, "deg")
+    ('+3.00 mm', '-1.000 in', '+1.15 deg')
+    """
+    return f"{'-' if length < 0.0 else '+'}{small(abs(length), unit)} {unit}"
+
+
 def small(length: float, unit: str) -> str:
-    """A small length [mm] as a bare number: 3 places of an inch, 2 of a millimetre.
+    """A small length [mm] as a bare number: 3 places of an inch, 2 of a millimetre or degree.
 
     >>> small(0.358, "in"), small(0.358, "mm")
     ('0.014', '0.36')

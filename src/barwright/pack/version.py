@@ -32,6 +32,7 @@ class Version:
         name: of the job.
         job_hash: of the job.
         stage: "board" or "metal".
+        unit: of the job, what it is told in.
         bars: bar -> its figures, see `bar_facts`.
         parts: part -> its figures, see `part_facts`.
         drawings: part -> its flat pattern, cuts and bends alone.
@@ -40,6 +41,7 @@ class Version:
     name: str
     job_hash: str
     stage: str
+    unit: str = "mm"
     bars: Mapping[str, Facts]
     parts: Mapping[str, Facts]
     drawings: Mapping[str, Drawing]
@@ -77,6 +79,7 @@ def version_of(build: Build, stage: str = "metal") -> Version:
         name=build.job.job.name,
         job_hash=job_hash(build.job),
         stage=stage,
+        unit=build.job.job.unit,
         bars={bar.name: bar_facts(bar) for bar in build.bars.bars},
         parts={part.name: part_facts(part, "") for part in build.parts.parts},
         drawings={p.name: _compared(flat_drawing(for_cutting(p))) for p in build.parts.parts},
@@ -120,6 +123,7 @@ def read_version(folder: Path) -> Version:
             name=str(said["job"]),
             job_hash=str(said["job_sha256"]),
             stage=str(said["stage"]),
+            unit="in" if said.get("unit") == "in" else "mm",
             bars=dict(said["bars"]),
             parts=parts,
             drawings={n: _read(_inside(folder, str(facts["file"]))) for n, facts in parts.items()},

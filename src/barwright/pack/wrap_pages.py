@@ -27,6 +27,12 @@ WRAP_HOW = (
 OFF_CENTRE = 0.4
 """Axes nearer than this [mm] are set up as on centre: a jig's own play; common practice."""
 
+BOARD_HOW = (
+    "Flats of board, seen side up: glue the paper to the board and cut. Flats -a, -b … of one part "
+    "are butted at the edges with like blue numbers, outside faces flush, turned up (toward you) "
+    "or down as it says, and taped. Small numbers are the metal part's corners, for trims."
+)
+
 PLATE_HOW = (
     "The flat pattern as it is cut, seen side up. Glue it to card or board to try hole patterns, "
     "or lay it on the cut part to check it. Red dashes are bend lines: UP is toward you. Small "
@@ -82,15 +88,15 @@ def saw_words(bars: Bars, bar: BuiltBar, end: str, unit: str) -> str:
     return f"Hole saw {size}: {degrees(cut.angle)} to the tube (90° is square), {off}, {deep}."
 
 
-def plates_pdf(parts: Iterable[Part], unit: str, job: str) -> bytes | None:
+def plates_pdf(parts: Iterable[Part], unit: str, job: str, *, stage: str = "metal") -> bytes | None:
     """Every plate's flat pattern; None when there are no plates."""
-    head = Head(title="Plates 1:1", how=PLATE_HOW, job=job)
+    head = Head(title="Plates 1:1", how=BOARD_HOW if stage == "board" else PLATE_HOW, job=job)
     return true_size_pdf([_plate_item(part, unit) for part in parts], sheet_for(unit), head)
 
 
 def _plate_item(part: Part, unit: str) -> Item:
     drawing = flat_drawing(for_cutting(part))
-    bends = "; ".join(bend_call(fold, unit) for fold in part.folds)
+    bends = "; ".join(bend_call(fold, unit) for fold in part.folds) or part.note
     return Item(
         drawing=(
             *(replace(it, style=_PENS.get(it.layer)) for it in drawing),

@@ -72,8 +72,11 @@ class Part:
             panel is the one that holds the local origin, or lies nearest to it.
         rides: the leaf it swings with; empty when it stands still.
         twin_of: the part this one mirrors; empty for one made from the job itself.
+        note: what is said beside its drawings on paper; empty for nothing.
         generated: of a trimmed part, its outline before; of a trimmed twin, that of the part it
             mirrors. What its corners are numbered by: see `plates.corners.corners_of`.
+        called: (number, where, outward) of the corners as another part has them, which this one is
+            a stand-in for; None where its corners are its own.
     """
 
     name: str
@@ -88,7 +91,9 @@ class Part:
     placed: Pose = UNMOVED
     rides: str = ""
     twin_of: str = ""
+    note: str = ""
     generated: Loop | None = None
+    called: tuple[tuple[int, Flat, Flat], ...] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

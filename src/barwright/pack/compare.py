@@ -203,7 +203,7 @@ def _outlines(
 
 
 def _area(change: float, unit: str) -> str:
-    """A change of area [mm²] with its sign, in the unit's square; nothing where it rounds to none."""
+    """A change of area [mm²] with its sign, in the unit's square; nothing where it rounds to 0."""
     size = number(abs(change) / 25.4**2, 3) if unit == "in" else number(abs(change), 1)
     return f", area {'-' if change < 0.0 else '+'}{size} {unit}²" if float(size) else ""
 

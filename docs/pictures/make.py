@@ -27,7 +27,7 @@ PAPER = Sheet(name="picture", width=200.0, height=125.0)
 # name of the picture, file of the pack, page, dots per inch
 PAGES = (
     ("summary", "summary.pdf", 1, 80),
-    ("bending", "sheets/bending.pdf", 1, 80),
+    ("bending", "sheets/bending.pdf", 2, 80),
     ("order", "sheets/order.pdf", 1, 80),
     ("tube-end", "templates/tube-ends.pdf", 1, 60),
     ("cutting", "sheets/cutting.pdf", 1, 60),

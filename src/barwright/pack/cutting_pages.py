@@ -148,7 +148,8 @@ def _tube_pages(
 
 def _plan_words(plan: Nesting, unit: str) -> str:
     proven = "proven least" if plan.gap == 0 else f"at least {plan.bound} are needed"
-    lost = f"kerf {shop(plan.kerf, unit)} a cut, {shop(plan.end_waste, unit)} lost a bar"
+    kerf = f"kerf {shop(plan.kerf, unit)} a cut" if plan.kerf else "no kerf is said in [saw]"
+    lost = f"{kerf}, {shop(plan.end_waste, unit)} lost a bar"
     long = ", ".join(piece.name for piece in plan.too_long)
     return (
         f"Stock {plan.stock}: {len(plan.bars)} × {shop(plan.length, unit)} ({proven}), "

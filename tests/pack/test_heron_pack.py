@@ -134,3 +134,14 @@ def test_the_ruler_on_every_printed_page_is_true_to_a_thousandth(packed, name):
         line = black[black > black[-1] - 0.5 * dots]  # the last field's own edge, drawn as a line
         long = (line[0] + line[-1] + 1) / 2.0 - black[0]
         assert long / dots == pytest.approx(100.0, rel=1e-3)
+
+
+def test_of_the_standing_frame_nothing_is_put_up_welded_or_doubted(heron):
+    """Nor in the steps and seams of the build-up, nor in the chance that what is made fits."""
+    stands = {b.name for b in heron.bars.bars if b.stands}
+    assert len(stands) == 29
+    steps = heron.buildup.steps
+    assert not stands & {name for step in steps for name in step.adds}
+    assert {"upper", "upper-twin"} <= {name for step in steps for name in step.adds}
+    assert all({*seam.parts} - stands for seam in heron.buildup.seams)
+    assert not stands & {part.name for part in heron.first_fit.parts}

@@ -1,21 +1,27 @@
 """The mock-up: outside faces and hole centres kept, slots and corners made for the board."""
 
+import io
 import math
 from dataclasses import replace
 
 import numpy as np
+import pypdf
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from made_up import BRACKET, CHEEK, build
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon
 
-from barwright.geometry.pose import frame
+from barwright.geometry.pose import frame, pose_of
 from barwright.pack.board import THICKNESS, mocked_up
 from barwright.pack.board_flats import butt, flats_of, setback
+from barwright.pack.corner_numbers import corner_numbers
+from barwright.pack.guide import steps
 from barwright.pack.outlines import cut_of
+from barwright.pack.wrap_pages import plates_pdf
 from barwright.pack.write import make
 from barwright.plates.arcs import loops_of
+from barwright.plates.corners import corners_of
 from barwright.plates.folded import folded
 from barwright.plates.outline import region
 from barwright.plates.part import Fold, Loop, Part
@@ -174,3 +180,47 @@ def test_the_board_pack_says_it_is_board_and_has_no_bends():
     assert "flat/striker.gusset-a.dxf" in made.files
     assert "flat/striker.gusset.dxf" not in made.files
     assert made.files == make(build(), stage="board").files
+
+
+@pytest.mark.parametrize("placed", [frame((0, 0, 0), (1, 0, 0), (0, 1, 0)), None])
+def test_corners_of_board_have_the_metal_s_numbers(placed):
+    """Trims are written down by them; where the flats meet there is no corner of the metal."""
+    metal = angle() if placed is None else replace(angle(), placed=placed)
+    if placed is None:  # mirrored: the flats are cut as they look from the other side
+        metal = replace(metal, placed=pose_of(np.diag([1.0, -1.0, 1.0]), (0.0, 0.0, 0.0)))
+    near, far = boards(metal)
+    known = dict(enumerate(corners_of(metal), start=1))
+    side = -1.0 if metal.placed.mirrors else 1.0
+    found = {}
+    for flat in (near, far):
+        edge = Polygon([v[:2] for v in flat.outline.vertices]).exterior
+        for number, at, out in flat.called:
+            assert at == pytest.approx((side * known[number][0], known[number][1]))
+            assert math.hypot(*out) == pytest.approx(1.0)
+            assert edge.distance(Point(at)) < 1.0
+            found[number] = flat.name
+        drawn = {t.text for t in corner_numbers(flat)}
+        assert drawn == {str(n) for n, name in found.items() if name == flat.name}
+    assert {*found} == {1, 2, 3, 4}
+    assert sorted(found.values()) == ["angle-a", "angle-a", "angle-b", "angle-b"]
+
+
+def test_a_flat_says_what_it_is_butted_to_and_at_which_angle():
+    near, far = boards(angle(60.0, -1.0))
+    assert near.note == "edge 1 to flat -b, 60.0° DOWN"
+    assert far.note == "edge 1 to flat -a, 60.0° DOWN"
+    text = " ".join(
+        pypdf.PdfReader(io.BytesIO(plates_pdf((near, far), "mm", "job", stage="board")))
+        .pages[0]
+        .extract_text()
+        .split()
+    )
+    assert "edge 1 to flat -b, 60.0° DOWN" in text
+    assert "metal part's corners" in text
+
+
+def test_the_board_s_guide_ends_before_metal_is_ordered():
+    titles = [s.title for s in steps(build(), "board")]
+    assert titles[0] == "Make the mock-up"
+    assert titles[-1] == "Before the metal is ordered"
+    assert not any("weld" in t.lower() for t in titles)

@@ -69,7 +69,7 @@ def steps(build: Build, stage: str) -> tuple[Step, ...]:
         *_first(build, stage),
         *_trims(build),
         *before,
-        _last(build),
+        _learnt() if stage == "board" else _last(build),
         *worked_out[welds:],
     )
 
@@ -146,13 +146,13 @@ def _trims(build: Build) -> Iterator[Step]:
 def _first(build: Build, stage: str) -> Iterator[Step]:
     if stage == "board":
         says = (
-            "Cut the flats of board (flat/ or nest/). Each carries its name and joint numbers.",
-            "Butt the flats at like numbers, outside faces flush; glue or tape them.",
-            "Try them on the vehicle. Swing the leaf by hand. Measure what is off.",
-            "Put what you measured into the readings, and pack again for metal.",
+            "Print templates/plates.pdf at 100 % and lay a ruler on the bars on every page.",
+            "Cut the flats of board by them, or have flat/ or nest/ cut.",
+            "Butt them at like numbers, outside faces flush, at the angle that stands by them.",
+            "Glue or tape them. Tube is tried as tube.",
         )
         yield Step(title="Make the mock-up", says=says)
-    elif build.bars.to_make:
+    if build.bars.to_make:
         yield Step(
             title="Saw, bend and cope the bars",
             shows=tuple(bar.name for bar in build.bars.to_make),
@@ -266,7 +266,7 @@ def _by_fitting(build: Build) -> dict[str, tuple[str, ...]]:
 
 def _leaves(build: Build) -> Iterator[Step]:
     unit = build.job.job.unit
-    for swing in build.swings:
+    for swing in (s.under_way or s for s in build.swings):
         if swing.first_contact is not None and swing.touches:
             at = math.degrees(abs(swing.first_contact))
             pair = " on ".join(swing.touches)
@@ -280,9 +280,23 @@ def _leaves(build: Build) -> Iterator[Step]:
             says = "Nothing is near its way."
         yield Step(
             title=f"Open {swing.leaf}",
-            says=("Open and shut it slowly, by hand, before anything is welded out.", says),
+            says=("Open and shut it slowly, by hand.", says),
             share=1.0,
         )
+
+
+def _learnt() -> Step:
+    """What is done with what a mock-up shows."""
+    return Step(
+        title="Before the metal is ordered",
+        says=(
+            "Look where it binds, stands open, or cannot be reached by hand and torch.",
+            "What you trimmed goes into job.toml as [[trim]]: part, corner as numbered, how much.",
+            "What is off by more than a trim is a mark read wrong: take its readings again.",
+            "Then pack again, and compare the two packs.",
+            "Board shows fit and swing, never strength: rule book and engineer decide about that.",
+        ),
+    )
 
 
 def _last(build: Build) -> Step:

@@ -14,15 +14,14 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from barwright.buildup.hulls import (
-    Hull,
     Hulls,
+    Run,
     all_prisms,
     chords,
     hulls_of,
     joined,
     prisms,
-    rod_hull,
-    stacked,
+    rods_of,
 )
 from barwright.geometry.path import Arc
 from barwright.geometry.solids import Rod
@@ -49,11 +48,11 @@ def _turn(radius: float) -> Floats:
 def fine_bar(bar: BuiltBar) -> Hulls:
     """A bar with its coped ends in staves; between them it is solid round, as if plugged."""
     pieces = bar.centreline.pieces
-    rods: list[Hull] = []
+    runs: list[Run] = []
     ears: list[Hulls] = []
     for k, piece in enumerate(pieces):
         if isinstance(piece, Arc):
-            rods += [rod_hull(a, b, bar.radius) for a, b in chords(piece)]
+            runs += [(a, b, bar.radius) for a, b in chords(piece)]
             continue
         start, end = np.array(piece.start), np.array(piece.end)
         if k == 0:
@@ -63,8 +62,8 @@ def fine_bar(bar: BuiltBar) -> Hulls:
             end, more = _eared(bar, bar.finish)
             ears += more
         if (end - start) @ np.subtract(piece.end, piece.start) > 0.0:
-            rods.append(rod_hull(start, end, bar.radius))
-    return joined(stacked(rods), *ears) if rods else joined(*ears)
+            runs.append((start, end, bar.radius))
+    return joined(rods_of(runs), *ears) if runs else joined(*ears)
 
 
 def _eared(bar: BuiltBar, end: End) -> tuple[Floats, list[Hulls]]:

@@ -10,14 +10,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.path import Arc
 from barwright.geometry.solids import Block, Body, Elbow, Rod
-from barwright.geometry.vectors import Floats, cross, rotation, square_to
+from barwright.geometry.vectors import Floats, rotation
 
 CHORD = math.radians(7.5)
 """An elbow is taken in rods of at most this bend: within R (1 - cos 3.75°)/2 = 0.0011 R."""
@@ -98,7 +101,8 @@ def hulls_of(bodies: Iterable[Body]) -> Hulls:
     >>> hulls_of([post]).low.tolist()
     [[-2.0, -2.0, 0.0]]
     """
-    rows = [owned(h, i) for i, b in enumerate(bodies) for h in _hulls_of_body(b)]
+    many = [(i, hulls_of_body(b)) for i, b in enumerate(bodies)]
+    rows = [owned(h, i) for i, h in many if h is not None]
     return joined(*rows) if rows else stacked([])
 
 
@@ -229,24 +233,36 @@ def _boxes(corners: Floats, radius: Floats, axis: Floats) -> tuple[Floats, Float
     return corners.min(axis=1) - out, corners.max(axis=1) + out
 
 
-def _hulls_of_body(body: Body) -> list[Hulls]:
-    """A body's rods, then its blocks."""
-    rods = [h for s in body.solids if not isinstance(s, Block) for h in _rods(s)]
+@lru_cache(4096)
+def hulls_of_body(body: Body) -> Hulls | None:
+    """A body's rods, then its blocks; None where it has none."""
+    runs = [r for s in body.solids if not isinstance(s, Block) for r in _runs(s)]
     blocks = [np.array(s.corners) for s in body.solids if isinstance(s, Block)]
-    found = [stacked(rods)] if rods else []
+    found = [rods_of(runs)] if runs else []
     even = [c for c in blocks if len(c) >= 6 and len(c) % 2 == 0]
     odd = [c for c in blocks if len(c) < 6 or len(c) % 2 == 1]
     for guess in all_prisms(even, straight=False):
         good = _holds(guess)
         found.append(guess.take(good))
         odd += list(guess.corners[~good])
-    return [*found, *([stacked([_any_hull(c) for c in odd])] if odd else [])]
+    found += [stacked([_any_hull(c) for c in odd])] if odd else []
+    return joined(*found) if found else None
 
 
-def _rods(solid: Rod | Elbow) -> list[Hull]:
+Run: TypeAlias = tuple[ArrayLike, ArrayLike, float]
+"""A rod: where it starts and ends [mm], and its radius."""
+
+
+def rods_of(runs: Sequence[Run]) -> Hulls:
+    """Round bars, one or more, from where they start and end and their radii."""
+    start, end = (np.array([r[k] for r in runs], dtype=float) for k in (0, 1))
+    return rods(start, end, np.array([r[2] for r in runs], dtype=float))
+
+
+def _runs(solid: Rod | Elbow) -> list[Run]:
     if isinstance(solid, Rod):
-        return [rod_hull(np.array(solid.start), np.array(solid.end), solid.radius)]
-    return [rod_hull(a, b, solid.radius) for a, b in chords(solid.arc)]
+        return [(solid.start, solid.end, solid.radius)]
+    return [(a, b, solid.radius) for a, b in chords(solid.arc)]
 
 
 def chords(arc: Arc) -> list[tuple[Floats, Floats]]:
@@ -259,21 +275,42 @@ def chords(arc: Arc) -> list[tuple[Floats, Floats]]:
     return list(pairwise(at))
 
 
-def rod_hull(start: Floats, end: Floats, radius: float) -> Hull:
-    """A round bar between two points."""
+def rods(start: Floats, end: Floats, radius: Floats) -> Hulls:
+    """Round bars between two points each, owner 0.
+
+    Args:
+        start: shape (n, 3) [mm].
+        end: shape (n, 3) [mm].
+        radius: shape (n,) [mm].
+    """
     run = end - start
-    axis = run / max(float(np.linalg.norm(run)), 1e-300)
-    x = square_to(axis) if axis.any() else np.array([1.0, 0.0, 0.0])
-    y = cross(axis, x)
-    turn = _TURNS
-    ring = turn[:, :1] * x + turn[:, 1:] * y
-    return Hull(
-        corners=np.array([start, end]),
+    size = np.sqrt((run * run).sum(axis=1, keepdims=True))
+    axis = run / np.maximum(size, 1e-300)
+    x, y = _square(axis)
+    ring = _TURNS[:, :1] * x[:, None] + _TURNS[:, 1:] * y[:, None]
+    corners = np.stack([start, end], axis=1)
+    faces = np.concatenate([axis[:, None], ring], axis=1)
+    edges = np.concatenate([axis[:, None], ring[:, ::2]], axis=1)
+    low, high = _boxes(corners, radius, axis)
+    sizes = np.array([2, faces.shape[1], edges.shape[1]], dtype=np.intp)
+    return Hulls(
+        owner=np.zeros(len(start), dtype=np.intp),
+        corners=corners,
         radius=radius,
         axis=axis,
-        faces=np.vstack([axis, ring]),
-        edges=np.vstack([axis, ring[::2]]),
+        faces=faces,
+        edges=edges,
+        sizes=np.tile(sizes, (len(start), 1)),
+        low=low,
+        high=high,
     )
+
+
+def _square(axis: Floats) -> tuple[Floats, Floats]:
+    """Two unit directions square to each axis and to one another, shape (n, 3) each."""
+    least = np.abs(axis).argmin(axis=1)
+    x = _ones(cross_of(axis, np.eye(3)[least])[:, None])[:, 0]
+    return x, cross_of(axis, x)
 
 
 _ANGLES = np.arange(ROUND // 2) * (2.0 * math.pi / ROUND)

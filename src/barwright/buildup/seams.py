@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from barwright.buildup.differences import depths, near_pairs
-from barwright.buildup.hulls import Hulls, rod_hull, stacked
+from barwright.buildup.hulls import Hulls, joined, rods
 from barwright.buildup.owners import near_of
 from barwright.buildup.results import Seam
 from barwright.buildup.shrink import transverse
@@ -121,19 +121,17 @@ def _thin(*things: Thing) -> float:
 
 def _reached(all_: Things, found: Sequence[Seam]) -> tuple[Seam, ...]:
     """The seams of coped ends, each with the share a torch gets at."""
-    rods, whose = [], []
+    nozzles, whose = list[Hulls](), list[int]()
     for k, seam in enumerate(found):
         made = all_.named(seam.parts[0]).made
         if isinstance(made, BuiltBar):
             end = min((made.start, made.finish), key=lambda e: math.dist(e.origin, seam.at))
-            rods += torches(made, end)
+            nozzles.append(torches(made, end))
             whose += [k] * STATIONS
-    if not rods:
-        return tuple(found)
-    return _told(all_, found, stacked(rods), np.array(whose))
+    return _told(all_, found, joined(*nozzles), np.array(whose)) if nozzles else tuple(found)
 
 
-def torches(bar: BuiltBar, end: End) -> list:  # type: ignore[type-arg]
+def torches(bar: BuiltBar, end: End) -> Hulls:
     """A nozzle at each station of a coped end's seam."""
     turn = np.radians(np.arange(0.0, 360.0, 360.0 / STATIONS))
     edge = edge_of(bar, end)[:: 360 // STATIONS]
@@ -141,7 +139,7 @@ def torches(bar: BuiltBar, end: End) -> list:  # type: ignore[type-arg]
     out = np.cos(turn)[:, None] * zero + np.sin(turn)[:, None] * cross(along, zero)
     way = math.cos(LEAN) * along + math.sin(LEAN) * out
     tip = edge + STICK_OUT * way
-    return [rod_hull(p, p + NOZZLE_LONG * w, NOZZLE_R) for p, w in zip(tip, way, strict=True)]
+    return rods(tip, tip + NOZZLE_LONG * way, np.full(len(tip), NOZZLE_R))
 
 
 def _told(all_: Things, found: Sequence[Seam], nozzles: Hulls, whose: Floats) -> tuple[Seam, ...]:

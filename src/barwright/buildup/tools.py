@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from barwright.buildup.differences import depths, near_pairs
-from barwright.buildup.hulls import Hulls, joined, rod_hull, stacked
+from barwright.buildup.hulls import Hulls, joined, rods_of
 from barwright.buildup.results import Reach
 from barwright.buildup.things import Thing, Things
 from barwright.geometry.convex import Bools
@@ -91,10 +91,10 @@ def _end(  # noqa: PLR0917 - one end of one bolt among all else
     foot = tip - 0.6 * d * out
     mouth = foot + SOCKET_LONG * out
     socket = [
-        rod_hull(foot, mouth, 0.675 * flats + 1.0),
-        rod_hull(mouth, mouth + EXTENSION * out, EXTENSION_R),
+        (foot, mouth, 0.675 * flats + 1.0),
+        (mouth, mouth + EXTENSION * out, EXTENSION_R),
     ]
-    by = _met(stacked(socket), others)
+    by = _met(rods_of(socket), others)
     swing = 0.0 if not by else _swing(others, tip - 0.35 * d * out, out, flats)
     blocked = () if not by or swing >= SWING else tuple(all_.all[k].name for k in by)
     return Reach(bolt=bolt.name, end=name, socket=not by, spanner=swing, blocked_by=blocked)
@@ -110,17 +110,16 @@ def _met(tool: Hulls, others: Hulls) -> tuple[int, ...]:
 def _swing(others: Hulls, at: Floats, out: Floats, flats: float) -> float:
     """The widest run of handle directions that are free [rad]; 0 where the head itself is not."""
     thick = 0.2 * flats
-    head = stacked([rod_hull(at - thick * out, at + thick * out, 1.05 * flats)])
+    head = rods_of([(at - thick * out, at + thick * out, 1.05 * flats)])
     if _met(head, others):
         return 0.0
     x = square_to(out)
     y = cross(out, x)
     angles = 2.0 * math.pi * np.arange(STEPS) / STEPS
     handle = [
-        rod_hull(at, at + 11.0 * flats * (math.cos(a) * x + math.sin(a) * y), 0.25 * flats)
-        for a in angles
+        (at, at + 11.0 * flats * (math.cos(a) * x + math.sin(a) * y), 0.25 * flats) for a in angles
     ]
-    rods = stacked(handle)
+    rods = rods_of(handle)
     i, j = near_pairs(rods, others)
     hit = np.zeros(STEPS, dtype=bool)
     hit[i[depths(rods, others, i, j, least=TOUCH).depth > TOUCH]] = True

@@ -9,13 +9,14 @@ normals: where contacts alone leave a cone of directions free, its edges are amo
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, count
 
 import numpy as np
 
 from barwright.buildup.differences import depths, near_pairs
-from barwright.buildup.hulls import Hulls, cross_of
+from barwright.buildup.hulls import Hulls, cross_of, joined, owned
 from barwright.buildup.rays import entries
 from barwright.buildup.results import Move
 from barwright.geometry.convex import Bools
@@ -40,6 +41,10 @@ PATIENCE = 4
 """Steps after which a turn that has not come to anything is given up."""
 FEWEST = math.radians(2.0)
 """A turn less than this is none."""
+LEAST = math.radians(0.05)
+"""A turn that goes on by less than this at a step has come to its end."""
+ROOM = 20.0
+"""Farther gaps are not told apart [mm]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -196,18 +201,18 @@ def _stops(piece: Hulls, way: Floats, first: float) -> list[float]:
 
 def _tilted(piece: Hulls, others: Hulls, few: Floats, skip: Bools | None) -> tuple[Move, ...]:
     """A turn about an axis through one of the piece's ends, then straight out."""
-    for through, axis in _axes(piece):
-        for sense in (1.0, -1.0):
-            reached = turns(piece, others, through, sense * axis, TILTS[-1], skip)
-            for angle in sorted({min(a, reached) for a in TILTS if reached > FEWEST}):
-                pose = turned(through, sense * axis, angle)
-                there = piece.placed(np.array(pose.matrix), np.array(pose.shift))
-                more = np.vstack([few, few @ np.array(pose.matrix).T])
-                after = entries(there, others, more, slack=SLACK, skip=skip)
-                if np.isinf(after.first).any():
-                    tilt = Move(along=point(sense * axis), turn=angle, through=point(through))
-                    last = more[int(np.isinf(after.first).argmax())]
-                    return tilt, Move(along=point(last), far=math.inf)
+    axes = [(p, sense * axis) for p, axis in _axes(piece) for sense in (1.0, -1.0)]
+    reached = turns(piece, others, axes, TILTS[-1], skip)
+    for (through, axis), most in zip(axes, reached, strict=True):
+        for angle in sorted({min(a, float(most)) for a in TILTS if most > FEWEST}):
+            pose = turned(through, axis, angle)
+            there = piece.placed(np.array(pose.matrix), np.array(pose.shift))
+            more = np.vstack([few, few @ np.array(pose.matrix).T])
+            after = entries(there, others, more, slack=SLACK, skip=skip)
+            if np.isinf(after.first).any():
+                tilt = Move(along=point(axis), turn=angle, through=point(through))
+                last = more[int(np.isinf(after.first).argmax())]
+                return tilt, Move(along=point(last), far=math.inf)
     return ()
 
 
@@ -232,30 +237,41 @@ def _is_rod(piece: Hulls, axis: Floats) -> bool:
     return len(piece) == 1 and bool(abs(axis @ piece.axis[0]) > math.cos(FEWEST))
 
 
-def turns(  # noqa: PLR0917 - a screw and what it may meet
+def turns(
     piece: Hulls,
     others: Hulls,
-    through: Floats,
-    axis: Floats,
+    axes: Sequence[tuple[Floats, Floats]],
     most: float,
     skip: Bools | None = None,
-) -> float:
-    """How far a piece turns about an axis before it meets something [rad], proven up to there.
+) -> Floats:
+    """How far a piece turns about each axis before it meets something, shape (m,) [rad].
 
-    No point moves by more than its distance from the axis a radian: each step is the room there
-    is over the greatest such distance, so nothing can be jumped over.
+    Each is proven up to there: no point moves by more than its distance from the axis a radian,
+    and each step is the room there is over the greatest such distance, so nothing is jumped over.
+
+    Args:
+        piece: what turns.
+        others: all that stays.
+        axes: a point [mm] and a unit direction each.
+        most: as far as is looked [rad].
+        skip: pairs that do not count, shape (len(piece), len(others)).
     """
-    angle, far, steps = 0.0, _farthest(piece, through, axis), 0
-    while angle < most:
-        if steps >= PATIENCE and angle < FEWEST:
+    far = np.array([_farthest(piece, *axis) for axis in axes])
+    angle = np.zeros(len(axes))
+    going = np.arange(len(axes))
+    room = np.full(len(axes), _rooms([piece], others, skip)[0]) if axes else angle
+    for steps in count(1):
+        step = (room + SLACK) / far[going]
+        on = step >= LEAST
+        going, step = going[on], step[on]
+        angle[going] = np.minimum(angle[going] + step, most)
+        going = going[(angle[going] < most) & ((steps < PATIENCE) | (angle[going] >= FEWEST))]
+        if len(going) == 0:
             return angle
-        pose = turned(through, axis, angle)
-        there = piece.placed(np.array(pose.matrix), np.array(pose.shift))
-        step = (_room(there, others, skip) + SLACK) / far
-        if step < math.radians(0.05):
-            return angle
-        angle, steps = min(angle + step, most), steps + 1
-    return angle
+        poses = [turned(axes[k][0], axes[k][1], float(angle[k])) for k in going]
+        there = [piece.placed(np.array(p.matrix), np.array(p.shift)) for p in poses]
+        room = _rooms(there, others, skip)
+    raise AssertionError
 
 
 def _farthest(piece: Hulls, through: Floats, axis: Floats) -> float:
@@ -264,16 +280,18 @@ def _farthest(piece: Hulls, through: Floats, axis: Floats) -> float:
     return float((np.sqrt((out * out).sum(axis=2)) + piece.radius[:, None]).max()) + 1e-9
 
 
-def _room(piece: Hulls, others: Hulls, skip: Bools | None) -> float:
-    """The least gap to anything [mm], at most 20; below 0 the depth of an overlap."""
-    for within in (1.0, 20.0):
-        i, j = near_pairs(piece, others, within)
+def _rooms(there: Sequence[Hulls], others: Hulls, skip: Bools | None) -> Floats:
+    """The least gap of each to anything [mm], at most 20; below 0 the depth of an overlap."""
+    all_ = joined(*(owned(h, k) for k, h in enumerate(there)))
+    rows = len(there[0])
+    room = np.full(len(there), ROOM)
+    for within in (1.0, ROOM):
+        i, j = near_pairs(all_, others, within)
+        kept = room[all_.owner[i]] >= ROOM
         if skip is not None:
-            kept = ~skip[i, j]
-            i, j = i[kept], j[kept]
-        if len(i) == 0:
-            continue
-        room = float(-depths(piece, others, i, j, least=-0.2).depth.max())
-        if room <= within:
-            return room
-    return 20.0
+            kept &= ~skip[i % rows, j]
+        i, j = i[kept], j[kept]
+        deep = np.full(len(there), -ROOM)
+        np.maximum.at(deep, all_.owner[i], depths(all_, others, i, j, least=-0.2).depth)
+        room = np.where((-deep <= within) & (room >= ROOM), -deep, room)
+    return room

@@ -26,6 +26,7 @@ from barwright.pack.drawing import (
     Text,
 )
 from barwright.pack.ends import is_square, meets
+from barwright.pack.paper import text_width
 from barwright.pack.units import in_unit, number, shop
 from barwright.pack.wrap_calls import called_out, crotch_and_heel, label
 from barwright.tubes.bars import BuiltBar, End
@@ -247,20 +248,23 @@ def _guide_line(wrap: Wrap) -> tuple[Primitive, ...]:
 
 
 def _twist_lines(wrap: Wrap) -> tuple[Primitive, ...]:
-    """A short mark at the straight edge for the inside of each further bend."""
-    style = Style(colour="#2e7d32", width=0.3, dash=(1.5, 1.0))
+    """A thinner line for the inside of each further bend, its name beside it at the top."""
+    pen, n = Style(colour="#2e7d32", width=0.25, dash=(1.5, 1.0)), len(wrap.cope)
     marks: list[Primitive] = []
-    for k, (degrees, name) in enumerate(wrap.twists):
-        x, low = wrap.width * degrees / 360.0, wrap.top - 10.0 - 2.4 * k
-        right = x > wrap.width / 2.0
-        marks.append(Line(start=(x, low), end=(x, wrap.top), layer=NOTE, style=style))
-        marks += label(
-            f"{name} {degrees:.0f}°",
-            (x - 0.7 if right else x + 0.7, low),
-            height=1.3,
-            anchor="right" if right else "left",
-            style=Style(colour="#2e7d32"),
-        )
+    for degrees, name in wrap.twists:
+        x, low = wrap.width * degrees / 360.0, wrap.cope[round(degrees * n / 360.0) % n]
+        text, height = f"{name} {degrees:.0f}°", 1.5
+        past = degrees > wrap.guide[0] and x + text_width(text, height) < wrap.width - 2.0
+        marks += [
+            Line(start=(x, low), end=(x, wrap.top), layer=NOTE, style=pen),
+            *label(
+                text,
+                (x + 0.9 if past else x - 0.9, wrap.top - 5.4),
+                height=height,
+                anchor="left" if past else "right",
+                style=Style(colour="#2e7d32"),
+            ),
+        ]
     return tuple(marks)
 
 

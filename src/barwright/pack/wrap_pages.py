@@ -20,8 +20,8 @@ from barwright.tubes.hole_saw import hole_saw
 WRAP_HOW = (
     "Cut out along the heavy lines. Wrap round the tube, print side out, straight edge toward the "
     "bar's other end; the edge must meet itself square. Lay the green line on the inside of the "
-    "bend, or on a line scribed along the bar: both ends share it. The point marked LONGEST "
-    "touches the tube's square-cut end."
+    "bend, or on a line scribed along the bar: both ends share it; thin green lines are where the "
+    "insides of further bends lie. The point marked LONGEST touches the tube's square-cut end."
 )
 
 OFF_CENTRE = 0.4

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import tomllib
+
 import pytest
 
 from barwright.bench.edits import EDIT, Conflict, as_toml, edited
@@ -92,6 +94,48 @@ def test_an_entry_is_taken_out() -> None:
 
 @pytest.mark.parametrize("value", [1.5, 'a"b', [1, "A"], {"through": "H", "at": [1, 2]}, True])
 def test_a_value_is_written_as_toml_reads_it(value: object) -> None:
-    import tomllib
-
     assert tomllib.loads(f"v = {as_toml(value)}")["v"] == value
+
+
+TRIMS = TOML + '\n[[trim]]\npart = "lid"  # the first\ncorner = 2\nchamfer = 0.25\n'
+
+
+def set_(*sets: tuple[str, str, str]) -> object:
+    return ask(do="set", sets=[{"entry": e, "old": o, "value": v} for e, o, v in sets])
+
+
+def test_a_trim_is_changed_by_its_number_and_its_remark_stays() -> None:
+    done = edited({**TEXTS, "job.toml": TRIMS}, set_(("trim.1.chamfer", "0.25", "3/8")))
+    assert done.text == TRIMS.replace("0.25", '"3/8"')
+
+
+def test_a_trim_is_added_after_the_last() -> None:
+    more = set_(("trim.2.part", "", '"lid"'), ("trim.2.edge", "", "3"), ("trim.2.back", "", "0.1"))
+    done = edited({**TEXTS, "job.toml": TRIMS}, more)
+    assert done.text.startswith(TRIMS.rstrip())
+    assert tomllib.loads(done.text)["trim"][1] == {"part": "lid", "edge": 3, "back": 0.1}
+
+
+def test_the_first_trim_makes_its_own_heading() -> None:
+    first = (("trim.1.part", "", '"lid"'), ("trim.1.corner", "", "1"), ("trim.1.round", "", "1/2"))
+    done = edited(TEXTS, set_(*first))
+    assert done.text.startswith(TOML)
+    assert "[[trim]]" in done.text
+    assert tomllib.loads(done.text)["trim"] == [{"part": "lid", "corner": 1, "round": "1/2"}]
+
+
+def test_a_trim_is_taken_out_whole() -> None:
+    out = (("trim.1.part", '"lid"', ""), ("trim.1.corner", "2", ""), ("trim.1.chamfer", "0.25", ""))
+    done = edited({**TEXTS, "job.toml": TRIMS}, set_(*out))
+    assert done.text.strip() == TOML.strip()
+
+
+def test_half_a_trim_is_refused() -> None:
+    with pytest.raises(BadInput, match="chamfer"):
+        edited({**TEXTS, "job.toml": TRIMS}, set_(("trim.1.chamfer", "0.25", "")))
+
+
+def test_the_last_table_under_a_heading_is_taken_out() -> None:
+    sheet = TOML + "\n[sheet.main]\nthickness = 0.125\n"
+    one = set_(("sheet.main", "{thickness = 0.125}", ""))
+    assert edited({**TEXTS, "job.toml": sheet}, one).text.strip() == TOML.strip()

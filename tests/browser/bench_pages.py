@@ -71,9 +71,9 @@ class Served:
         return (self.folder / name).read_bytes().decode()
 
 
-def start(folder: Path) -> Served:
+def start(folder: Path, *more: str) -> Served:
     command = [sys.executable, "-m", "barwright.cli", "bench", str(folder)]
-    command += ["--no-browser", "--port", "0", "--json"]
+    command += ["--no-browser", "--port", "0", "--json", *more]
     env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
     process = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=env

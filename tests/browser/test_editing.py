@@ -98,6 +98,29 @@ def test_a_bar_is_added_by_its_marks(small: Served, opened: Opened) -> None:
     assert '[bar.brace]\nstock = "main"\npath = ["B", "D"]' in small.text("job.toml")
 
 
+def test_a_trim_is_written_down_and_taken_out(small: Served, opened: Opened) -> None:
+    page = opened.page(small)
+    settled(page)
+    body = turn_to(page, "tubes")
+    before = body.locator(".bars tbody tr", has_text="post").inner_text()
+    body.locator(".trims > summary").click()
+    form = body.locator(".trims form.add").last
+    form.locator("select[name=name]").select_option("post")
+    form.locator("select[name=end]").select_option("to")
+    form.get_by_label("Cut off, in").fill("1/2")
+    form.get_by_role("button", name="Write the trim down").click()
+    out = body.get_by_role("button", name="Take trim 1 out")
+    out.wait_for()
+    assert '[[trim]]\nbar = "post"\nend = "to"\nlength = "1/2"\n' in small.text("job.toml")
+    row = body.locator(".bars tbody tr", has_text="post")
+    expect(row).not_to_have_text(before, timeout=PATIENCE)
+    out.click()
+    out.wait_for(state="detached")
+    settled(page)
+    assert small.text("job.toml") == SMALL
+    assert row.inner_text() == before
+
+
 @pytest.mark.parametrize("save", [Path.write_text, save_by_renaming])
 def test_what_an_editor_saves_shows_by_itself(small: Served, opened: Opened, save: Any) -> None:
     page = opened.page(small)

@@ -117,6 +117,10 @@ def test_swing_opens_by_hand_and_says_the_clearance(
     page.mouse.click(box["x"] + box["width"] * (60 + 520 * 0.5) / 600, box["y"] + 60)
     assert body.locator("output").inner_text() == "50.0°"
     assert "Clear by" in body.locator(".gap").inner_text()
+    moving, still = body.locator(".gap .pair").inner_text().split(" from ")
+    parts = {*checked["bars"], *page.locator("#body-plates").all_inner_texts()}
+    assert moving == "upper" or moving in parts or moving.startswith("side.")
+    assert still != moving
     assert page.locator(".caption").inner_text().startswith("Leaves at 50.0°")
 
 

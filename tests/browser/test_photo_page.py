@@ -68,6 +68,17 @@ def test_a_line_picked_on_a_photo_is_told_in_true_size(
     assert length == pytest.approx(math.dist(*PEN), abs=2.0)
     kept = sorted(p.name for p in (small.folder / "templates").iterdir())
     assert kept == ["card.dxf", "card.jpg", "card.json", "card.svg"]
+    form = body.locator("form.plate-of")
+    for name, typed in (("plate", "gusset"), ("thick", "1/8"), ("origin", "A"), ("along", "C")):
+        form.locator(f"[name={name}]").fill(typed)
+    form.locator("[name=toward]").fill("D")
+    form.locator("[name=line]").select_option("line 1")
+    form.get_by_role("button", name="Make it a plate").click()
+    form.get_by_role("status").or_(form.locator(".faults li")).first.wait_for()
+    assert form.locator(".faults li").all_inner_texts() == []
+    assert 'template = "templates/card.json"' in small.text("job.toml")
+    plates = turn_to(page, "plates")
+    plates.locator("table.plates th", has_text="gusset").wait_for()
 
 
 @pytest.mark.parametrize("data", [b"not a photo at all", b"\x89PNG\r\n\x1a\n" + b"\0" * 40])

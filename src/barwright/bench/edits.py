@@ -167,12 +167,17 @@ def _set(text: str, edit: Set) -> Edited:
                 theirs="" if now is None else as_toml(now),
                 yours=one.value,
             )
-    for one in edit.sets:
+    for one in _in_order(edit.sets):
         text = set_value(text, one.entry, _meant(one.value))
     first = edit.sets[0]
     more = f" and {len(edit.sets) - 1} more" if len(edit.sets) > 1 else ""
     verb = "set" if first.value.strip() else "took out"
     return Edited(file=JOB_FILE, text=text, what=f"{verb} {first.entry}{more}")
+
+
+def _in_order(sets: tuple[One, ...]) -> list[One]:
+    """What is set first, in its order; then what is taken out, tables in a row from the last."""
+    return [s for s in sets if s.value.strip()] + [s for s in reversed(sets) if not s.value.strip()]
 
 
 def _meant(typed: str) -> Any:  # noqa: ANN401 - any TOML value
@@ -214,9 +219,11 @@ def _now(text: str, entry: str) -> Any:  # noqa: ANN401 - any TOML value
     except ValueError:
         return None
     for step in entry.split("."):
-        if not isinstance(found, dict) or step not in found:
+        key: str | int = int(step) - 1 if isinstance(found, list) and step.isdigit() else step
+        try:
+            found = found[key] if key != -1 else None
+        except (LookupError, TypeError):
             return None
-        found = found[step]
     return found
 
 

@@ -18,6 +18,8 @@ def entries(text: str) -> list[dict[str, Any]]:
 
     >>> entries('[bar.a]\npath = ["A", "B"]\n')
     [{'entry': 'bar.a.path', 'value': '["A", "B"]', 'line': 2}]
+    >>> [e["entry"] for e in entries('[[trim]]\npart = "p"\ncorner = 1\n')]
+    ['trim.1.part', 'trim.1.corner']
     """
     try:
         data = {} if too_deep(text) else tomllib.loads(text)
@@ -37,5 +39,13 @@ def _flat(
         here = (*above, key)
         if isinstance(value, dict) and value and len(here) < DEEPEST:
             yield from _flat(value, here)
+        elif _in_a_row(value) and len(here) < DEEPEST:
+            for number, item in enumerate(value, start=1):
+                yield from _flat(item, (*here, str(number)))
         else:
             yield here, value
+
+
+def _in_a_row(value: Any) -> bool:  # noqa: ANN401 - any TOML value
+    """Whether a value is tables one after another, as [[trim]] writes them."""
+    return isinstance(value, list) and bool(value) and all(isinstance(v, dict) and v for v in value)

@@ -32,6 +32,7 @@ def _curve(drawn: Curve) -> dict[str, Any]:
         "angle": [math.degrees(a) for a in drawn.angles],
         "gap": [float(g) for g in drawn.gaps],
         "proven": [float(g) for g in drawn.proven],
+        "pairs": drawn.pairs,
     }
 
 

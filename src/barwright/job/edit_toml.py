@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping, MutableMapping
+from collections.abc import Mapping
+from copy import copy
 from typing import Any, TypeAlias
 
 from barwright.job.errors import BadInput, Fault
@@ -17,8 +18,10 @@ def set_value(text: str, entry: str, value: Value | None) -> str:
 
     Args:
         text: of job.toml.
-        entry: dotted, such as "bar.upper.clr"; tables that are missing are made.
-        value: what is to stand there, as written in the file; None takes the entry out.
+        entry: dotted, such as "bar.upper.clr"; tables that are missing are made. Tables in a row
+            go by their number from 1, "trim.2.back"; one past the last is added at the end.
+        value: what is to stand there, as written in the file; None takes the entry out, and with
+            the last of them the row's table.
 
     Raises:
         BadInput: the text is not TOML, or the entry leads through something that is no table.
@@ -36,7 +39,7 @@ def set_value(text: str, entry: str, value: Value | None) -> str:
         document = tomlkit.parse(plain)
         _set(document, steps, value)
         after = tomlkit.dumps(document)
-        kept = tomllib.loads(after) == _wanted(before, steps, value)
+        kept = _filled(tomllib.loads(after), steps) == _filled(_wanted(before, steps, value), steps)
     except (TOMLKitError, ValueError, TypeError, AttributeError, KeyError) as wrong:
         raise BadInput(_cannot(entry, str(wrong))) from None
     if not kept:
@@ -57,35 +60,84 @@ def _read(text: str) -> dict[str, Any]:
         raise BadInput(_cannot("", str(wrong))) from None
 
 
-def _set(table: MutableMapping[str, Any], steps: list[str], value: Value | None) -> None:
+def _set(table: Any, steps: list[str], value: Value | None) -> None:  # noqa: ANN401 - tomlkit's
     """Set, add or take out one entry of a document."""
+    step, *rest = steps
+    key: Any = _key(table, step)
+    there = _there(table, key)
+    if not rest:
+        if value is not None:
+            table[key] = list(value) if isinstance(value, tuple) else value
+        elif there:
+            del table[key]
+        return
+    if not there and value is None:
+        return
+    if not there:
+        _make(table, key, rest)
+    _set(table[key], rest, value)
+    if len(table[key]) == 0 and (isinstance(table, list) or isinstance(table[key], list)):
+        del table[key]
+
+
+def _key(table: Any, step: str) -> str | int:  # noqa: ANN401 - any TOML value
+    """What a step is called where it leads to: tables in a row go by number."""
+    return int(step) - 1 if isinstance(table, list) else step
+
+
+def _there(table: Any, key: str | int) -> bool:  # noqa: ANN401 - any TOML value
+    """Whether there is such an entry; a row has one place past its last that may be filled."""
+    if not isinstance(key, int):
+        return key in table
+    if not 0 <= key <= len(table):
+        raise KeyError(f"there are {len(table)} of these")
+    return key < len(table)
+
+
+def _make(table: Any, key: str | int, rest: list[str]) -> None:  # noqa: ANN401 - tomlkit's
+    """A new table where there is none, or a new row of tables."""
     import tomlkit
 
-    *tables, key = steps
-    for depth, step in enumerate(tables):
-        if step not in table:
-            if value is None:
-                return
-            table[step] = tomlkit.table(is_super_table=depth < len(tables) - 1)
-        table = table[step]
-    if value is None:
-        table.pop(key, None)
+    if isinstance(key, int):
+        table.append(tomlkit.table())
+    elif rest[0].isdigit():
+        table[key] = tomlkit.aot()
     else:
-        table[key] = list(value) if isinstance(value, tuple) else value
+        table[key] = tomlkit.table(is_super_table=len(rest) > 1)
 
 
-def _wanted(data: dict[str, Any], steps: list[str], value: Value | None) -> dict[str, Any]:
+def _wanted(data: Any, steps: list[str], value: Value | None) -> Any:  # noqa: ANN401 - any TOML value
     """What the file must say afterwards."""
+    if not isinstance(data, list | Mapping):
+        raise TypeError(f"what {steps[0]} is to stand in is no table")
     step, *rest = steps
-    if not rest:
-        without = {k: v for k, v in data.items() if k != step}
-        return without if value is None else {**data, step: _listed(value)}
-    inner = data.get(step)
-    if inner is None and value is None:
+    key: Any = _key(data, step)
+    after: Any = copy(data)
+    there = _there(data, key)
+    if not rest and value is None:
+        if there:
+            del after[key]
+    elif there or value is not None:
+        new = _listed(value) if not rest else _inner(data[key] if there else None, rest, value)
+        if isinstance(after, list):
+            after[key : key + 1] = [new] if new else []
+        else:
+            after[key] = new
+    return after
+
+
+def _inner(data: Any, rest: list[str], value: Value | None) -> Any:  # noqa: ANN401 - any TOML value
+    empty: list[Any] | dict[str, Any] = [] if rest[0].isdigit() else {}
+    return _wanted(empty if data is None else data, rest, value)
+
+
+def _filled(data: Any, steps: list[str]) -> Any:  # noqa: ANN401 - any TOML value
+    """The same without tables on the way to an entry in which nothing stands: a heading is none."""
+    if not steps or not isinstance(data, Mapping) or steps[0] not in data:
         return data
-    if inner is not None and not isinstance(inner, Mapping):
-        raise TypeError(f"{step} is no table")
-    return {**data, step: _wanted(dict(inner or {}), rest, value)}
+    inner = _filled(data[steps[0]], steps[1:])
+    rest = {k: v for k, v in data.items() if k != steps[0]}
+    return rest if inner in ({}, []) else {**rest, steps[0]: inner}
 
 
 def _listed(value: Any) -> Any:  # noqa: ANN401 - any TOML value

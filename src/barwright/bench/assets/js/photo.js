@@ -3,7 +3,7 @@ import { html, useRef, useState } from "../vendor/ui.js";
 import { FaultList, field } from "./parts.js";
 import { number } from "./shop.js";
 import * as state from "./state.js";
-import { post } from "./wire.js";
+import { edit, post } from "./wire.js";
 
 /** @import { Fault } from "./types.js" */
 /** @typedef {{ key: string, name: string, size: [number, number] }} Taken */
@@ -87,6 +87,46 @@ function Trace({ taken }) {
       <ul>${traced.summary.map((s) => html`<li>${s}</li>`)}
         ${traced.lines.map((l) => html`<li>${l.name}: ${number(Math.hypot(l.a[0] - l.b[0], l.a[1] - l.b[1]), 1)} mm long, known to ±${number(l.sd, 2)} mm</li>`)}</ul>
       <p>Written to templates: ${traced.files.join(", ")}.</p>
+      <${AsPlate} traced=${traced} />
     </div>`}
   </div>`;
+}
+
+/** The traced outline becomes a [plate]: its sheet, and the marks that say where it stands. @param {{ traced: Traced }} props */
+function AsPlate({ traced }) {
+  const [faults, setFaults] = useState(/** @type {Fault[]} */ ([]));
+  const [made, setMade] = useState("");
+  const file = traced.files.find((f) => f.endsWith(".json")) ?? "";
+  const sheets = [...new Set(state.entries.value.flatMap((e) => /^sheet\.([^.]+)\./.exec(e.entry)?.[1] ?? []))];
+  const marks = state.measured.value?.marks.map((m) => m.name) ?? [];
+  /** @param {SubmitEvent} event */
+  const make = async (event) => {
+    event.preventDefault();
+    const form = /** @type {HTMLFormElement} */ (event.currentTarget);
+    const said = (/** @type {string} */ name) => JSON.stringify(field(form, name).trim());
+    const plate = field(form, "plate").trim();
+    const rows = [
+      sheets.length ? ["sheet", said("sheet")] : ["thickness", field(form, "thick")],
+      ["template", JSON.stringify(`templates/${file}`)],
+      ...(field(form, "line") ? [["line", said("line")]] : []),
+      ["at", `{ origin = ${said("origin")}, along = ${said("along")}, toward = ${said("toward")} }`],
+    ];
+    const answer = await edit({ do: "set", sets: rows.map(([key, value]) => ({ entry: `plate.${plate}.${key}`, old: "", value })) });
+    setFaults(answer.ok ? [] : answer.faults);
+    setMade(answer.ok ? plate : "");
+  };
+  const mark = (/** @type {string} */ name, /** @type {string} */ says) => html`<label>${says} <input name=${name} required list="plate-marks" autocomplete="off" spellcheck=${false} /></label>`;
+  return html`<form class="add plate-of" onSubmit=${make}>
+    <label>Name of the plate <input name="plate" required pattern="[A-Za-z0-9_\\-]+" autocomplete="off" autocapitalize="off" spellcheck=${false} /></label>
+    ${sheets.length
+      ? html`<label>Sheet <select name="sheet">${sheets.map((s) => html`<option>${s}</option>`)}</select></label>`
+      : html`<label>Thick, ${state.unit.value} <input name="thick" required autocomplete="off" placeholder=${state.unit.value === "in" ? "1/8" : "3"} /></label>`}
+    <label>Line on it <select name="line"><option value="">none: its own edge</option>${traced.lines.map((l) => html`<option>${l.name}</option>`)}</select></label>
+    ${mark("origin", "Starts at mark")}${mark("along", "Runs toward mark")}${mark("toward", "Lies toward mark")}
+    <datalist id="plate-marks">${marks.map((m) => html`<option value=${m} />`)}</datalist>
+    <button>Make it a plate</button>
+    <p class="hint">The line's two ends come to the first two marks; the third says which way the plate lies.</p>
+    ${made && html`<p role="status">✓ [plate.${made}] is written; it stands under Plates.</p>`}
+    <${FaultList} faults=${faults} />
+  </form>`;
 }

@@ -219,7 +219,7 @@
  */
 
 /** @typedef {{ cautions: string[], cases: Case[] }} Strength */
-/** @typedef {{ angle: number[], gap: (number | null)[], proven: (number | null)[] }} Curve */
+/** @typedef {{ angle: number[], gap: (number | null)[], proven: (number | null)[], pairs: ([string, string] | null)[] }} Curve */
 /** @typedef {{ entry: string, value: string, line: number | null }} Entry */
 /** @typedef {{ busy: boolean, what: string, share: number, faults: Fault[], version: number, waiting: string[] }} Status */
 /** @typedef {{ undo: string | null, redo: string | null, depth: number }} History */

@@ -4,6 +4,7 @@ import { Entries } from "../entries.js";
 import { Choices, Chosen, Len } from "../parts.js";
 import { both, number, tape } from "../shop.js";
 import * as state from "../state.js";
+import { Trims } from "../trims.js";
 
 /** @import { Hardware, Plate, Point } from "../types.js" */
 
@@ -15,6 +16,7 @@ export function Plates() {
   return html`
     <${Choices} label="Made of" options=${[{ key: "board", says: "Board, for the mock-up" }, { key: "metal", says: "Metal" }]} value=${state.stage.value} choose=${(/** @type {"board" | "metal"} */ k) => (state.stage.value = k)} />
     ${parts.length > 0 && html`<${List} parts=${parts} part=${part} />`}
+    <${Trims} of="part" names=${parts.filter((p) => !p.twin_of).map((p) => p.name)} />
     ${hardware.length > 0 && html`<${Bought} hardware=${hardware} />`}
     <${Entries} title="Sheets, plates and fittings in job.toml" of=${of} hints=${["sheet.main.thickness", "sheet.main.material", "sheet.main.kerf", "sheet.main.radius", ...leaves.flatMap((l) => [`leaf.${l}.hinge.fitting`, `leaf.${l}.latch.fitting`])]} />`;
 }

@@ -58,11 +58,21 @@ function gapWords(leaf) {
   return gap === null ? "" : gap <= 0 ? "touching" : `${length(gap, state.unit.value)} clear`;
 }
 
+/** What is nearest to what at the angle worked out next to this one. @param {Leaf} leaf @param {number} angle */
+function nearest(leaf, angle) {
+  const c = state.curves.value[leaf.leaf];
+  if (!c) return null;
+  const off = c.angle.map((a) => Math.abs(a - angle));
+  return c.pairs[off.indexOf(Math.min(...off))] ?? null;
+}
+
 /** @param {{ leaf: Leaf }} props */
 function Gap({ leaf }) {
   const gap = gapAt(leaf, state.angle.value);
   if (gap === null) return null;
-  return html`<p class="gap">${gap <= 0 ? html`<b class="level" data-level="must">■ touching</b>` : html`Clear by <${Len} mm=${gap} />`}</p>`;
+  const pair = nearest(leaf, state.angle.value);
+  return html`<p class="gap" role="status">${gap <= 0 ? html`<b class="level" data-level="must">■ touching</b>` : html`Clear by <${Len} mm=${gap} />`}
+    ${pair && html`<span class="pair">${pair[0]} ${gap <= 0 ? "strikes" : "from"} ${pair[1]}</span>`}</p>`;
 }
 
 /** Clearance against angle; tap or drag it to open the leaf there. @param {{ leaf: Leaf }} props */
@@ -91,6 +101,6 @@ function Plot({ leaf }) {
       <path class="curve" d=${line} />
       <path class="cursor" d=${`M${x(here)} 14V170`} /><circle class="cursor" cx=${x(here)} cy=${y(gapAt(leaf, here) ?? 0)} r="7" />
     </svg>
-    <figcaption>Clearance to everything that stands, ${unit}, against how far it is open.</figcaption>
+    <figcaption>Clearance to everything that stands, ${unit}, against how far it is open.${state.old("curves") && html` <b>From before the last edit.</b>`}</figcaption>
   </figure>`;
 }

@@ -4,6 +4,7 @@ import { Entries } from "../entries.js";
 import { Chosen, FaultList, Len, field } from "../parts.js";
 import { both, number, tape, turn } from "../shop.js";
 import * as state from "../state.js";
+import { Trims } from "../trims.js";
 import { edit } from "../wire.js";
 
 /** @import { Bar, Fault } from "../types.js" */
@@ -14,6 +15,7 @@ export function Tubes() {
   return html`
     ${bars.length > 0 && html`<${List} bars=${bars} bar=${bar} />`}
     <${AddBar} />
+    <${Trims} of="bar" names=${bars.filter((b) => !b.twin_of).map((b) => b.name)} />
     <${Entries} title="Tube on the rack, and what bends it" of=${["stock", "bender", "saw"]} hints=${["stock.main.od", "stock.main.wall", "stock.main.steel", "stock.main.bar", "bender.main.clr", "bender.main.grip", "bender.main.springback", "bender.main.roundness"]} />`;
 }
 

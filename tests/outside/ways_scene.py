@@ -1,4 +1,4 @@
-"""Scenes to take apart: the Heron's near side, and pockets with known ways out."""
+"""Scenes to take apart: the examples' near sides, and pockets with known ways out."""
 
 from functools import lru_cache
 from pathlib import Path
@@ -11,23 +11,17 @@ from barwright.plates.make import parts as make_parts
 from barwright.swing.make import motions as make_motions
 from barwright.tubes.make import make as make_bars
 
-HERON = Path(__file__).parents[2] / "examples" / "heron"
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
-@lru_cache(1)
-def heron():
-    """The Heron without its twins: job, marks, bars, parts, motions."""
-    job = load(HERON)
+@lru_cache(2)
+def job_scene(name):
+    """An example job without its twins, ready to be taken apart."""
+    job = load(EXAMPLES / name)
     job = job.model_copy(update={"twin": type(job.twin)()})
     marks = route.solve(job)
     bars, moves = make_bars(job, marks), make_motions(job, marks)
-    return job, marks, bars, make_parts(job, marks, bars, moves), moves
-
-
-@lru_cache(1)
-def heron_scene():
-    _, _, bars, parts, moves = heron()
-    return things(bars, parts, moves)
+    return things(bars, make_parts(job, marks, bars, moves), moves)
 
 
 def box(x0, y0, z0, x1, y1, z1):  # noqa: PLR0917 - two corners

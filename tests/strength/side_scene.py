@@ -98,14 +98,20 @@ def job(
     strength: StrengthTable | None = None,
     leaf: Leaf = LEAF,
     steel: str = "dom-1020",
+    door: bool = True,
 ) -> Job:
+    """The made-up side as a job; its leaf is a vehicle's door unless said otherwise."""
     return Job(
         stock=FrozenMap({"side": Stock(od=38.1, wall=2.413, steel=steel)}),
         bar=FrozenMap({b.name: Bar(stock="side", path=("H", "L")) for b in BARS.bars}),
         leaf=FrozenMap({"side": leaf}),
         load=FrozenMap(load or {}),
-        strength=strength or StrengthTable(),
+        strength=_as_door(strength or StrengthTable()) if door else strength or StrengthTable(),
     )
+
+
+def _as_door(table: StrengthTable) -> StrengthTable:
+    return table.model_copy(update={"doors": ("side",)})
 
 
 def _round(name: str, od: float, long: float) -> Hardware:

@@ -36,5 +36,16 @@ def fit_faults(book: Book, name: str) -> Iterator[Fault]:
 
 
 def strength_faults(book: Book) -> Iterator[Fault]:
-    """Whether the frame is held at marks that are there."""
+    """Whether the frame is held at marks that are there, and the doors named are leaves."""
     yield from unknown_marks(book, ("strength", "held"), book.job.strength.held)
+    if book.lost("leaf"):
+        return
+    for name in book.job.strength.doors:
+        yield from unknown_name(
+            book,
+            ("strength", "doors"),
+            name,
+            known=book.names("leaf"),
+            what="a leaf of job.toml",
+            add=f"take {name} out",
+        )

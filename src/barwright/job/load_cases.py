@@ -125,6 +125,9 @@ class StrengthTable(Entry):
         bolt_grade: of the hinge and striker bolts.
         bead: leg of the fillet welds [mm]; None takes full-size welds, a throat as the wall.
         tubes: a rule book's least tube sizes, by name ("fia-2009-other"), every stock is held to.
+        doors: leaves that are side doors of a vehicle: they are held against published pushes
+            for such doors, as yardsticks. Any other leaf only carries what [load] says.
+        rules: which published pushes those are, by name ("r11-latch"); empty takes the usual.
     """
 
     held: tuple[Name, ...] = ()
@@ -135,6 +138,8 @@ class StrengthTable(Entry):
     bolt_grade: str = "8.8"
     bead: PositiveLength | None = None
     tubes: str | None = None
+    doors: tuple[Name, ...] = ()
+    rules: tuple[str, ...] = ()
 
 
 __all__ = ["FitTable", "Force", "LoadTable", "StrengthTable", "parse_force"]

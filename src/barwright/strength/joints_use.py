@@ -125,7 +125,8 @@ def _striker_bolt(sizes: dict[str, dict[str, float]], leaf: str, grade: str) -> 
     bolt, (fy, fu) = sizes.get(f"{leaf}.striker.bolt"), BOLTS[grade]
     if bolt is None:
         return None
-    return Bolted(leaf=leaf, what="latch", joint=None, d=bolt["od"], arm=STRIKER_ARM, fy=fy, fu=fu)
+    arm = bolt.get("arm", STRIKER_ARM)
+    return Bolted(leaf=leaf, what="latch", joint=None, d=bolt["od"], arm=arm, fy=fy, fu=fu)
 
 
 def cheek_strength(cheek: Part, bolt: float, steel: Material) -> float:

@@ -50,7 +50,7 @@ class Case:
 
 
 def cases(job: Job, bars: Bars, motions: tuple[Motion, ...]) -> tuple[Case, ...]:
-    """Every case: the job's own, and the usual yardsticks on each leaf (twins are alike).
+    """Every case: the job's own, and published yardsticks on its vehicle doors (twins are alike).
 
     Raises:
         BadInput: a [load] table names no bar, mark or rule that exists, or no force; all at once.
@@ -63,8 +63,8 @@ def cases(job: Job, bars: Bars, motions: tuple[Motion, ...]) -> tuple[Case, ...]
     usual = [
         _usual(m, bars, rule)
         for m in motions
-        if not m.twin_of and m.bars and named.issuperset(m.bars)
-        for rule in USUAL
+        if m.leaf in job.strength.doors and m.bars and named.issuperset(m.bars)
+        for rule in job.strength.rules or USUAL
     ]
     return (*(c for c in own if c is not None), *usual)
 

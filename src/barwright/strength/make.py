@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from barwright.findings import Finding, Level
 from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import Job
@@ -13,6 +15,7 @@ from barwright.strength.loads import Case, cases
 from barwright.strength.materials import BOLTS, WEAKEST, material
 from barwright.strength.model import Model, model
 from barwright.strength.results import Strength
+from barwright.strength.rules import RULES
 from barwright.strength.solve import Loose
 from barwright.strength.tube_rules import TUBE_RULES, tube_finding
 from barwright.strength.welds import least_leg
@@ -22,7 +25,7 @@ from barwright.tubes.section import Section
 
 
 def analyse(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: HasParts) -> Strength:
-    """Every load case of a job; no case at all for one without [load] tables and leaves.
+    """Every load case of a job; no case at all for one without [load] tables and vehicle doors.
 
     Args:
         job: stock, [load] and [strength].
@@ -35,7 +38,7 @@ def analyse(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: HasParts) 
     """
     _known(job)
     asked = cases(job, bars, motions)
-    sizes = _tube_sizes(job, bars)
+    sizes = (*_tube_sizes(job, bars), *_unloaded(job, motions, asked))
     if not asked:
         return Strength(findings=sizes)
     made = model(job, bars, motions, [c.at for c in asked])
@@ -43,7 +46,7 @@ def analyse(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: HasParts) 
         return Strength(findings=(*cautions(), *sizes, _nothing()))
     inside = {b.name for b in made.mesh.bars}
     kept = tuple(c for c in asked if c.at[0] in inside and inside.issuperset(c.along))
-    left = tuple(_outside(c) for c in asked if c not in kept)
+    left = _left_out(asked, kept, made)
     before = (*cautions(), *sizes, *made.findings, *_thin(made), *_beads(job, made), *left)
     if not kept:
         return Strength(model=made, findings=before)
@@ -66,13 +69,17 @@ def _checked(
 
 
 def _known(job: Job) -> None:
-    """Bolt grade and tube rule must be of the tables.
+    """Bolt grade, tube rule and published pushes must be of the tables.
 
     Raises:
         BadInput: one is not.
     """
     table = job.strength
-    rows = (("bolt_grade", table.bolt_grade, BOLTS), ("tubes", table.tubes, TUBE_RULES))
+    rows: list[tuple[str, str | None, Iterable[str]]] = [
+        ("bolt_grade", table.bolt_grade, BOLTS),
+        ("tubes", table.tubes, TUBE_RULES),
+        *(("rules", name, RULES) for name in table.rules),
+    ]
     faults = [
         Fault(
             file="job.toml",
@@ -147,6 +154,35 @@ def _beads(job: Job, made: Model) -> tuple[Finding, ...]:
         for name, wall in walls.items()
         if bead < least_leg(wall)
     )
+
+
+def _unloaded(
+    job: Job, motions: tuple[Motion, ...], asked: tuple[Case, ...]
+) -> tuple[Finding, ...]:
+    """A leaf that nothing pushes on, once for each."""
+    pushed = {c.at[0] for c in asked}
+    return tuple(
+        Finding(
+            code="strength.no-load",
+            level=Level.LOOK,
+            subject=f"leaf.{m.leaf}",
+            says=f"Nothing pushes on {m.leaf}, so it is not known what it stands.",
+            remedy=f'Write the push it must stand: [load.NAME] with on = "{m.bars[0]}" and a '
+            f'force. If it is a vehicle\'s side door, name it: doors = ["{m.leaf}"] in '
+            "[strength].",
+        )
+        for m in motions
+        if not m.twin_of and m.bars and m.leaf in job.leaf and pushed.isdisjoint(m.bars)
+    )
+
+
+def _left_out(asked: tuple[Case, ...], kept: tuple[Case, ...], made: Model) -> tuple[Finding, ...]:
+    """Cases on what is not in the frame; a leaf's published pushes are told of once, if at all."""
+    out = [c for c in asked if c not in kept]
+    swings = {f.subject for f in made.findings if f.code == "strength.no-latch"}
+    own = [c for c in out if not c.leaf]
+    first = {c.leaf: c for c in reversed(out) if c.leaf and c.subject not in swings}
+    return tuple(_outside(c) for c in (*own, *first.values()))
 
 
 def _nothing() -> Finding:

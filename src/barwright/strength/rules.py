@@ -111,4 +111,5 @@ USUAL = (
     "r11-hinge-out",
     "inertia-30g",
 )
-"""What every leaf is held against when the job says nothing: to look at, never as a pass."""
+"""What a vehicle's side door is held against when the job does not say which: to look at, never
+as a pass."""

@@ -183,7 +183,11 @@ def _bolt(joint: Joint, h: Hung, s: Striker) -> Hardware:
     return Hardware(
         name=body.name,
         what=f"striker bolt, {s.bolt:.2f} mm",
-        dims=(("od", s.bolt), ("length", math.dist(rod.start, rod.end))),
+        dims=(
+            ("od", s.bolt),
+            ("length", math.dist(rod.start, rod.end)),
+            ("arm", 0.5 * (s.near_face - s.thickness / 2.0)),  # to the middle of the latch
+        ),
         body=body,
         rides=h.motion.leaf,
     )

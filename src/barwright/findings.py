@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from barwright.job.sentences import in_own_unit
 
 
 class Level(StrEnum):
@@ -44,6 +46,16 @@ class Finding:
     unit: str = ""
     source: str = ""
     remedy: str = ""
+
+
+def told_in(finding: Finding, unit: str) -> Finding:
+    """The finding with its sentences in the job's unit; its figures stay in `unit`.
+
+    >>> told_in(Finding(code="a.b", level=Level.LOOK, subject="lug", says="2.5 mm off"), "in").says
+    '0.098 in off'
+    """
+    says, remedy = in_own_unit(finding.says, unit), in_own_unit(finding.remedy, unit)
+    return replace(finding, says=says, remedy=remedy)
 
 
 def worst(findings: tuple[Finding, ...]) -> Level:

@@ -162,7 +162,7 @@ def test_a_step_of_the_build_is_told_with_the_way_each_part_comes() -> None:
         where=(0.0, 0.0, 0.0),
         welded=False,
     )
-    said = built_up(Buildup(steps=(step,), clashes=(clash,), compared=7))
+    said = built_up(Buildup(steps=(step,), clashes=(clash,), compared=7), "mm")
     assert said["steps"][0]["explode"] == [{"name": "rail", "way": (0.0, 0.0, 1.0)}]
     assert said["steps"][0]["hold"] == "the leaf swings free"
     assert (said["clashes"][0]["depth"], said["compared"]) == (1.5, 7)

@@ -48,7 +48,7 @@ def test_findings_stand_by_gravity_with_their_remedy_and_source():
     )
     said = shown(tables.show_findings, findings, "in")
     must, look, good = (said.index(h) for h in ("Must be", "To look", "Checked and right (2)"))
-    assert must < said.index("do: trim 3.2 mm") < said.index("by: a rule") < look
+    assert must < said.index("do: trim 0.126 in") < said.index("by: a rule") < look
     assert look < said.index("do: look at it") < good
     assert "measured 1 (1.000) in" in said
     assert "swing.clear ×2" in said

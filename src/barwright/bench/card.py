@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from barwright.bench.plain import finding
-from barwright.findings import Finding, Level, worst
+from barwright.findings import Finding, Level, told_in, worst
 
 if TYPE_CHECKING:
     from barwright.route import Build
@@ -55,7 +55,7 @@ def card(op: Operation, build: Build) -> dict[str, Any]:
         **{level.value: sum(f.level is level for f in mine) for level in Level},
         "evidence": evidence,
         "owed": op.owed(build),
-        "findings": [finding(f) for f in mine],
+        "findings": [finding(told_in(f, build.job.job.unit)) for f in mine],
     }
 
 

@@ -6,12 +6,18 @@ import math
 from typing import Any
 
 from barwright.buildup.results import Buildup, Clash, Freedom, Seam, Step, Way
+from barwright.job.sentences import in_own_unit
 
 
-def built_up(found: Buildup) -> dict[str, Any]:
-    """Every step in order, with what each adds and from where it comes."""
+def built_up(found: Buildup, unit: str) -> dict[str, Any]:
+    """Every step in order, with what each adds and from where it comes.
+
+    Args:
+        found: what the stage found.
+        unit: of the job, in which the steps speak.
+    """
     return {
-        "steps": [_step(s) for s in found.steps],
+        "steps": [_step(s, unit) for s in found.steps],
         "clashes": [_clash(c) for c in found.clashes],
         "compared": found.compared,
         "ways": [_way(w) for w in found.ways],
@@ -33,10 +39,10 @@ def built_up(found: Buildup) -> dict[str, Any]:
     }
 
 
-def _step(step: Step) -> dict[str, Any]:
+def _step(step: Step, unit: str) -> dict[str, Any]:
     return {
         "title": step.title,
-        "says": step.says,
+        "says": [in_own_unit(text, unit) for text in step.says],
         "adds": step.adds,
         "together": step.together,
         "explode": [{"name": name, "way": way} for name, way in step.explode],

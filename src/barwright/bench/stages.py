@@ -115,7 +115,7 @@ def _strength(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
 def _build(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
     from barwright.bench.say_build import built_up
 
-    return built_up(known.buildup)
+    return built_up(known.buildup, known.job.job.unit)
 
 
 _TOLD: dict[str, Callable[[Build, Mapping[str, str]], dict[str, Any]]] = {

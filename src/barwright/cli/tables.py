@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from barwright.cli.cautions import CAUTIONS
-from barwright.findings import Finding, Level
+from barwright.findings import Finding, Level, told_in
 from barwright.job.kinds import RULES
 from barwright.job.lengths import MM_PER_INCH, format_length, format_number
 
@@ -197,7 +197,7 @@ def show_findings(console: Console, findings: tuple[Finding, ...], unit: str) ->
             heading, style = _HEADINGS[level]
             console.print(Text(f"{heading} ({len(some)})", style=style))
             for found in some:
-                _show_finding(console, found, unit)
+                _show_finding(console, told_in(found, unit), unit)
     good = [f for f in findings if f.level is Level.GOOD]
     if good:
         heading, style = _HEADINGS[Level.GOOD]

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from barwright.findings import Finding, Level
+from barwright.findings import Finding, Level, told_in
 from barwright.geometry.vectors import Point
+from barwright.job.sentences import in_own_unit
 from barwright.pack.ends import meets
 from barwright.pack.tables import work_on
 from barwright.pack.units import counted, shop, tape
@@ -115,7 +116,7 @@ def _with_lengths(build: Build, adds: tuple[str, ...], says: tuple[str, ...]) ->
     """A step's lines, each bar that comes in with its length, bends and what its ends meet."""
     unit = build.job.job.unit
     lines = {b.name: _bar_line(b, unit) for b in build.bars.to_make if b.name in adds}
-    for text in says:
+    for text in (in_own_unit(s, unit) for s in says):
         name, colon, rest = text.partition(": ")
         if colon and name in lines:
             yield f"{lines.pop(name)} {rest[:1].upper()}{rest[1:]}"
@@ -130,7 +131,11 @@ def _trims(build: Build) -> Iterator[Step]:
     """What the mock-up taught, so that nobody wonders why a part differs from its first drawing."""
     trims = build.job.trim
     if trims:
-        said = (f.says for f in build.findings if f.code in {"plates.trim", "tubes.trim"})
+        said = (
+            in_own_unit(f.says, build.job.job.unit)
+            for f in build.findings
+            if f.code in {"plates.trim", "tubes.trim"}
+        )
         yield Step(
             title="What the mock-up taught is in these parts",
             says=(
@@ -300,7 +305,8 @@ def _learnt() -> Step:
 
 
 def _last(build: Build) -> Step:
-    open_ = [f for f in build.findings if f.level is not Level.GOOD]
+    unit = build.job.job.unit
+    open_ = [told_in(f, unit) for f in build.findings if f.level is not Level.GOOD]
     return Step(
         title="Before you weld out",
         says=(

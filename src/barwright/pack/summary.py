@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from barwright import __version__
-from barwright.findings import Finding, Level
+from barwright.findings import Finding, Level, told_in
 from barwright.pack.drawing import NOTE, Drawing, Line, Loop, Primitive, Style, Text
 from barwright.pack.listing import plate_masses
 from barwright.pack.pages import paragraph, table
@@ -70,7 +70,8 @@ def sheet_drawing(
     pictures, under = _pictures(build, x0, x1, below - 3.0)
     facts, under = _facts(build, x0, x1, under)
     leaves, under = _leaves(build, x0, x1, under)
-    found = _findings((*build.findings, *notes), x0, x1, under - 7.0, m + 9.0)
+    told = tuple(told_in(f, build.job.job.unit) for f in (*build.findings, *notes))
+    found = _findings(told, x0, x1, under - 7.0, m + 9.0)
     return (*head, *cautions, *pictures, *facts, *leaves, *found, *_foot(job_hash, x0, x1, m))
 
 

@@ -65,6 +65,39 @@ def test_a_value_of_the_job_is_changed_its_comment_stays_and_the_tube_follows(
     assert small.text("job.toml") == SMALL
 
 
+def test_each_operation_comes_by_itself_with_its_last_result_in_view_meanwhile(
+    small: Served, opened: Opened
+) -> None:
+    """What the page showed is noted at every change of it: none is ever blank or out of order."""
+    page = opened.page(small)
+    settled(page)
+    page.evaluate(
+        """() => {
+          window.seen = [];
+          const note = () => window.seen.push([...document.querySelectorAll(".op")].map((op) => [
+            op.querySelector(".name").textContent, op.dataset.again === "true",
+            op.querySelector(".evidence").textContent]));
+          new MutationObserver(note).observe(document.querySelector(".ops"),
+            { subtree: true, childList: true, attributes: true, characterData: true });
+        }"""
+    )
+    before = evidence(page, "tubes").inner_text()
+    edit_row(page, 6, "29")
+    page.locator("tr.editing").wait_for(state="detached")
+    settled(page)
+    seen = page.evaluate("window.seen")
+    assert any(again for row in seen for _, again, _ in row)
+    assert not any(again for _, again, _ in seen[-1])
+    assert all(words for row in seen for _, _, words in row)
+    waiting = [row for row in seen if row[1][1]]
+    assert all(row[1][2] == before for row in waiting)
+    done = {
+        name: next(i for i in range(len(seen) - 1, -1, -1) if seen[i][k][1])
+        for k, name in enumerate(["Measure", "Tubes", "Swing", "Plates", "Fit", "Strength"])
+    }
+    assert done["Measure"] <= done["Tubes"] <= done["Strength"]
+
+
 def test_what_is_typed_wrong_is_said_at_once_and_not_written(small: Served, opened: Opened) -> None:
     page = opened.page(small)
     settled(page)

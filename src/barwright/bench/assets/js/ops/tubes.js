@@ -58,7 +58,7 @@ function Bends({ bar }) {
       <tbody>${bar.steps.map((s) => html`<tr key=${s.n}>
         <th scope="row">${s.n}</th>
         <td class="num"><b>${tape(s.mark, unit)}</b><small>${both(s.mark, unit)}</small></td>
-        <td class="num">${Math.abs(s.roll) < 0.05 ? "–" : html`${turn(s.roll)}<small>${tape(Math.abs(s.roll_arc), unit)} ${unit} round, ${s.roll > 0 ? "right" : "left"} hand</small>`}</td>
+        <td class="num">${Math.abs(s.roll_arc) < 0.2 ? "–" : html`${turn(s.roll)}<small>${tape(Math.abs(s.roll_arc), unit)} ${unit} round, ${s.roll > 0 ? "right" : "left"} hand</small>`}</td>
         <td class="num">${turn(s.wanted)}</td>
         <td class="num">${s.set === null ? html`<small>test bend first</small>` : turn(s.set)}</td>
       </tr>`)}</tbody>

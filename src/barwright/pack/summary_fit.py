@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from barwright.job.sentences import in_own_unit
 from barwright.pack.units import degrees, number, shop, small
 
 if TYPE_CHECKING:
@@ -99,7 +100,7 @@ def fit_lines(build: Build) -> list[str]:
         said.append(f"What decides it, and what it would bring were it free of error: {led}.")
     if raises := list(_raises(first, build.job.job.unit)):
         said.append(f"What raises it: {'; '.join(raises)}.")
-    return said
+    return [in_own_unit(line, build.job.job.unit) for line in said]
 
 
 def _raises(first: FirstFit, unit: str) -> Iterator[str]:

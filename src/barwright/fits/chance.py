@@ -8,14 +8,16 @@ which are not linear. `FirstFit.leaves_out` says what is not in the number.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from barwright.fits.chance_advice import advise
-from barwright.fits.chance_draw import Builds, draw, error_of
+from barwright.fits.chance_draw import Builds, draw, draw_each, error_of
 from barwright.fits.chance_findings import findings
-from barwright.fits.chance_gaps import gaps_of
+from barwright.fits.chance_gaps import gaps_of, told
 from barwright.fits.chance_models import Whole, whole_of
-from barwright.fits.chance_result import FirstFit, PartChance, Source
+from barwright.fits.chance_result import FirstFit, Gap, PartChance, Source
 from barwright.fits.gaps import Doubt, Model, fit
 from barwright.fits.gaps_swing import Built
 from barwright.geometry.convex import Bools
@@ -73,7 +75,7 @@ def first_fit(  # noqa: PLR0917 - the stages of the route, in its order
     builds = draw(whole.counting, marks, samples, seed)
     fits, each = tried(builds)
     chance = float(fits.mean())
-    others, tried_others = _others(whole, marks, samples // SHARE_OF_SAMPLES, seed)
+    others = _others(whole, marks, samples // SHARE_OF_SAMPLES, seed)
     advice = advise(built, builds, target=TARGET)
     models = (*whole.counting, *whole.others)
     return FirstFit(
@@ -81,8 +83,8 @@ def first_fit(  # noqa: PLR0917 - the stages of the route, in its order
         sampling_error=error_of(chance, samples),
         trimmed=max(advice.trimmed, chance),
         about=whole.about,
-        gaps=(*gaps_of(builds, marks), *(gaps_of(others, marks) if others else ())),
-        parts=(*_parts(each, counts=True), *_parts(tried_others, counts=False)),
+        gaps=(*gaps_of(builds, marks), *others.gaps),
+        parts=(*_parts(each, counts=True), *_parts(others.fits, counts=False)),
         decides=advice.decides,
         measure_again=advice.measure_again,
         trim_to_leave=advice.trim_to_leave,
@@ -105,13 +107,22 @@ def tried(builds: Builds) -> tuple[Bools, dict[str, Bools]]:
     return np.all(list(each.values()), axis=0), each
 
 
-def _others(
-    whole: Whole, marks: Marks, samples: int, seed: int
-) -> tuple[Builds | None, dict[str, Bools]]:
-    if not whole.others:
-        return None, {}
-    builds = draw(whole.others, marks, max(samples, 1), seed + 1)
-    return builds, tried(builds)[1]
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Others:
+    """Parts outside the whole: their gaps, and which builds of each fit."""
+
+    gaps: tuple[Gap, ...]
+    fits: dict[str, Bools]
+
+
+def _others(whole: Whole, marks: Marks, samples: int, seed: int) -> _Others:
+    """Each part outside the whole, judged by itself."""
+    each = draw_each(whole.others, marks, max(samples, 1), seed + 1)
+    found = [(builds.models[0].name, *told(builds, marks)) for builds in each]
+    return _Others(
+        gaps=tuple(gap for _, gaps, _ in found for gap in gaps),
+        fits={name: fits for name, _, fits in found},
+    )
 
 
 def _parts(each: dict[str, Bools], *, counts: bool) -> tuple[PartChance, ...]:

@@ -18,6 +18,7 @@ from barwright.fits.chance_result import Again, Decides, Open, Trim
 from barwright.fits.gaps import Model, Reals, fit, judged, travel
 from barwright.fits.gaps_rows import TWIN
 from barwright.fits.gaps_swing import Built
+from barwright.geometry.vectors import Floats
 
 TRIED = 5000
 """How many of the builds are judged again for each piece of advice."""
@@ -149,7 +150,7 @@ def _again(built: Built, trial: _Trial) -> tuple[Again, ...]:
     found = candidates(built, trial.builds)
     if not found:
         return ()
-    weighed = sorted(found, key=lambda c: -_promise(trial, c))[:WEIGHED]
+    weighed = [found[k] for k in np.argsort(-_promises(trial, found), kind="stable")[:WEIGHED]]
     noise = np.random.default_rng(trial.builds.count).standard_normal(trial.some.stop, np.float32)
     tried = [(c, trial.changed(_known(trial, c, noise)) - trial.chance) for c in weighed]
     return tuple(
@@ -159,17 +160,18 @@ def _again(built: Built, trial: _Trial) -> tuple[Again, ...]:
     )
 
 
-def _promise(trial: _Trial, c: Candidate) -> float:
-    """How much of the variance of rows that fail a reading takes away, at a first look."""
-    total, q = 0.0, trial.builds.covariance
-    gain = q @ c.gradient
-    size = float(c.gradient @ gain) + 1.0
+def _promises(trial: _Trial, found: list[Candidate]) -> Floats:
+    """How much of the variance of rows that fail each reading takes away, at a first look (r,)."""
+    q = trial.builds.covariance
+    gradients = np.array([c.gradient for c in found])
+    gains = gradients @ q
+    size = np.einsum("rc,rc->r", gradients, gains) + 1.0
+    total = np.zeros(len(found))
     for m in trial.builds.models:
-        at = trial.builds.where(m)
         missing = 1.0 - float(trial.fits[m.name].mean())
-        told = (m.on_marks @ gain[at]) ** 2 / size
+        told = (gains[:, trial.builds.where(m)] @ m.on_marks.T) ** 2 / size[:, None]
         spread = trial.values[m.name][:, :500].var(axis=1) + 1e-12
-        total += missing * float(np.mean(told / spread))
+        total += missing * (told / spread).mean(axis=1)
     return total
 
 

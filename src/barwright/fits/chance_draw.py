@@ -92,6 +92,39 @@ def draw(models: tuple[Model, ...], marks: Marks, samples: int, seed: int) -> Bu
     )
 
 
+def draw_each(
+    models: tuple[Model, ...], marks: Marks, samples: int, seed: int
+) -> tuple[Builds, ...]:
+    """Draw builds of each part by itself, from the same random numbers for all.
+
+    Args:
+        models: parts that are not judged together.
+        marks: the survey, with its covariance.
+        samples: how many builds of each.
+        seed: of the random numbers.
+    """
+    rng = np.random.default_rng(seed)
+    rows = max((len(m.columns) for m in models), default=0)
+    errors = max((len(m.doubts) for m in models), default=0)
+    at, off = (rng.standard_normal((n, samples), np.float32) for n in (rows, errors))
+    return tuple(_alone(m, marks, at[: len(m.columns)], off) for m in models)
+
+
+def _alone(
+    model: Model, marks: Marks, at: NDArray[np.float32], errors: NDArray[np.float32]
+) -> Builds:
+    """Builds of one part from random numbers that stand ready."""
+    columns = np.sort(model.columns)
+    covariance = np.asarray(marks.covariance[np.ix_(columns, columns)])
+    return Builds(
+        models=(model,),
+        columns=columns,
+        covariance=covariance,
+        marks=single(root(covariance)) @ at,
+        errors=dict(zip(model.doubts, errors, strict=False)),
+    )
+
+
 def root(covariance: Floats) -> Floats:
     """A matrix whose product with its own transpose is the covariance; singular ones too."""
     values, vectors = np.linalg.eigh(covariance)

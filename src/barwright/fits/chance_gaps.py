@@ -7,6 +7,7 @@ import numpy as np
 from barwright.fits.chance_draw import Builds
 from barwright.fits.chance_result import Gap, Share
 from barwright.fits.gaps import Judged, Model, Reals, judged
+from barwright.geometry.convex import Bools
 from barwright.geometry.vectors import Floats
 from barwright.survey.marks import Marks
 
@@ -16,16 +17,26 @@ LEAST_SHARE = 0.005
 
 def gaps_of(builds: Builds, marks: Marks) -> tuple[Gap, ...]:
     """Every gap of every part of some builds."""
-    return tuple(gap for model in builds.models for gap in _of_part(builds, model, marks))
-
-
-def _of_part(builds: Builds, model: Model, marks: Marks) -> list[Gap]:
     some = builds.blocks()[0]  # enough for a spread; chances by themselves are for guidance
-    values = builds.values(model, some)
+    return tuple(
+        gap
+        for model in builds.models
+        for gap in _of_part(builds, model, marks, builds.values(model, some))[0]
+    )
+
+
+def told(builds: Builds, marks: Marks) -> tuple[list[Gap], Bools]:
+    """The gaps of the one part that was built, and which of its builds fit (n,)."""
+    model = builds.models[0]
+    gaps, found = _of_part(builds, model, marks, builds.values(model))
+    return gaps, found.fits
+
+
+def _of_part(builds: Builds, model: Model, marks: Marks, values: Reals) -> tuple[list[Gap], Judged]:
     found = judged(model, values)
     spread = _spreads(builds, model)
     rows = [_tightest(model, spread, k) for k in range(len(model.gaps))]
-    return [_gap(builds, model, marks, row, values[row], found) for row in rows]
+    return [_gap(builds, model, marks, row, values[row], found) for row in rows], found
 
 
 def _gap(  # noqa: PLR0917 - what it is worked out from

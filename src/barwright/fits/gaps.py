@@ -111,13 +111,11 @@ class Judged:
     Attributes:
         fits: (n,) the part fits.
         by_gap: (gaps, n) each gap is within its limits once the slide is shared.
-        worst: (gaps, n) its row that is nearest to a limit, or farthest beyond [mm].
         slid: (n,) where the part is slid to: the middle of what its rows allow [mm].
     """
 
     fits: NDArray[np.bool_]
     by_gap: NDArray[np.bool_]
-    worst: Reals
     slid: Reals
 
 
@@ -131,14 +129,15 @@ def judged(model: Model, values: Reals) -> Judged:
     least, most = travel(model, values)
     t = np.where(np.isfinite(least) & np.isfinite(most), 0.5 * (least + most), 0.0)
     moved = values + model.slide.astype(values.dtype)[:, None] * t
-    room = np.minimum(moved - _column(model.low, values), _column(model.high, values) - moved)
-    inside, worst = [], []
+    up = np.isfinite(model.high)
+    inside = []
     for k in range(len(model.gaps)):
-        rows = model.gap_of == k
-        inside.append(room[rows].min(axis=0) >= -1e-4)
-        worst.append(_nearest_limit(moved[rows], room[rows]))
+        low, high = model.gap_of == k, (model.gap_of == k) & up
+        good = np.all(moved[low] >= _column(model.low[low] - 1e-4, values), axis=0)
+        good &= np.all(moved[high] <= _column(model.high[high] + 1e-4, values), axis=0)
+        inside.append(good)
     by_gap = np.array(inside)
-    return Judged(fits=np.all(by_gap, axis=0), by_gap=by_gap, worst=np.array(worst), slid=t)
+    return Judged(fits=np.all(by_gap, axis=0), by_gap=by_gap, slid=t)
 
 
 def fit(model: Model, values: Reals) -> NDArray[np.bool_]:
@@ -174,8 +173,3 @@ def travel(model: Model, values: Reals) -> tuple[Reals, Reals]:
 
 def _column(limits: Floats, like: Reals) -> Reals:
     return limits.astype(like.dtype)[:, None]
-
-
-def _nearest_limit(moved: Reals, room: Reals) -> Reals:
-    """Of each build the value of the row with the least room."""
-    return np.asarray(np.take_along_axis(moved, room.argmin(axis=0)[None], axis=0)[0])

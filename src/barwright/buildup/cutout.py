@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry import MultiPoint, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from barwright.buildup.fine import ROUGH, panel_prisms
@@ -86,15 +87,26 @@ def _in_slab(points: Floats, low: float, high: float) -> Floats:
     return np.vstack(rows)
 
 
-def without(part: Part, taken: BaseGeometry) -> Hulls | None:
-    """The plate with an area taken off, as hulls; None where nothing in one piece is left."""
+def without(part: Part, taken: BaseGeometry, *, around: float = math.inf) -> Hulls | None:
+    """The plate with an area taken off, as hulls; None where nothing in one piece is left.
+
+    Args:
+        part: the plate.
+        taken: what comes off, in its own flat frame.
+        around: how far from that the plate is given [mm]; all of it by default.
+    """
     whole = region(part.outline, part.holes, off=ROUGH)
     left = polygons(whole.difference(taken))
     if not left or left[0].area < 0.98 * sum(p.area for p in left):
         return None
     f = folded_as(part, left[0])
-    flat = [c for p in f.panels for c in panel_prisms(p, part.thickness)]
-    return joined(*all_prisms(flat))
+    low_x, low_y, high_x, high_y = taken.bounds
+    if math.isfinite(around):
+        here = box(low_x - around, low_y - around, high_x + around, high_y + around)
+        panels = [replace(p, shape=q) for p in f.panels for q in polygons(p.shape & here)]
+    else:
+        panels = list(f.panels)
+    return joined(*all_prisms([c for p in panels for c in panel_prisms(p, part.thickness)]))
 
 
 def trim_of(part: Part, taken: BaseGeometry, *, clears: bool) -> Trim:

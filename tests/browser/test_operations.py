@@ -94,8 +94,7 @@ def test_tubes_say_what_the_saw_and_the_bender_need(
     body.get_by_role("button", name="roof-brace", exact=True).click()
     wrap = body.locator(".ends img").first
     wrap.scroll_into_view_if_needed()
-    page.wait_for_timeout(200)
-    wrap.evaluate("i => i.decode()")
+    page.wait_for_function("i => i.complete && i.naturalWidth > 0", arg=wrap.element_handle())
     assert wrap.evaluate("i => i.naturalWidth") > 50
 
 

@@ -111,14 +111,14 @@ def without(part: Part, taken: BaseGeometry, *, around: float = math.inf) -> Hul
 
 def trim_of(part: Part, taken: BaseGeometry, *, clears: bool) -> Trim:
     """The cut-out in numbers."""
-    left = region(part.outline, part.holes, off=ROUGH).difference(taken)
+    edge = region(part.outline, part.holes, off=ROUGH).boundary
     ring = shapely.get_exterior_ring(largest(taken).simplify(ROUGH))
     corners = shapely.get_coordinates(ring)[:-1]
-    deep = max((left.distance(shapely.Point(c)) for c in corners), default=0.0)
+    deep = float(shapely.distance(edge, shapely.points(corners)).max())
     return Trim(
         part=part.name,
         outline=tuple((float(x), float(y)) for x, y in corners),
-        deep=float(deep),
+        deep=deep,
         area=float(taken.area),
         clears=clears,
     )

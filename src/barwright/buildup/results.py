@@ -16,7 +16,7 @@ class Trim:
     Attributes:
         part: which part is trimmed.
         outline: what goes, in the plate's own flat frame [mm]; its largest piece.
-        deep: how far back the edge goes, at most [mm].
+        deep: how far in from the plate's old edge it goes, at most [mm].
         area: of all that goes [mm²].
         clears: whether the trimmed part was tried and found clear.
     """

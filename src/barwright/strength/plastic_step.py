@@ -290,28 +290,30 @@ def _to_limit(now: Now, rate: Floats, limit: Floats) -> float:
     """The least growth of load that brings an end to its limit.
 
     The gauge is a norm, so along the growth it is convex and at least s |rate| - |felt|: Newton
-    from that bound comes down to the limit and never goes below it.
+    from that bound comes down to the limit and never goes below it. All ends are asked at the
+    nearest bound of any; one that is within its limit there is so at all less.
     """
     reach = used_of(rate)
     moving = np.flatnonzero(reach > 1e-12 * max(float(reach.max()), np.finfo(float).tiny))
     if not len(moving):
         return float("inf")
     reach, limit, before = reach[moving], limit[moving], now.used[moving]
-    base, rate = now.felt[moving], rate[moving]
-    at, least = (limit + before) / reach, (limit - before) / reach
-    near = np.flatnonzero(least <= at.min())
-    for _ in range(40):
-        back = _back(base[near], rate[near], limit[near], at[near])
-        at[near] = np.maximum(at[near] - back, 0.0)
-        if (back <= 1e-13 * at[near]).all():
+    at = float(((limit + before) / reach).min())
+    some = (limit - before) / reach <= at
+    near, bound = moving[some], limit[some]
+    for _ in range(60):
+        back = _back(now.felt[near], rate[near], bound, at)
+        past = back > 1e-13 * at
+        if not past.any():
             break
-        near = near[least[near] <= at.min()]
-    return float(at.min())
+        at = max(at - float(back.max()), 0.0)
+        near, bound = near[past], bound[past]
+    return at
 
 
-def _back(base: Floats, rate: Floats, limit: Floats, at: Floats) -> Floats:
+def _back(base: Floats, rate: Floats, limit: Floats, at: float) -> Floats:
     """Newton's step back to the limit for some ends, 0 where on it."""
-    felt = base + at[:, None] * rate
+    felt = base + at * rate
     m = np.hypot(felt[:, 1], felt[:, 2])
     g, by_n, by_m, by_t = slopes(felt[:, 0], m, felt[:, 3])
     rise = by_n * rate[:, 0] + by_t * rate[:, 3]

@@ -133,7 +133,7 @@ def killed_while_writing(path: Path, wait: float) -> None:
 
 
 @pytest.mark.parametrize(
-    "kills", [8, pytest.param(100, marks=pytest.mark.study)], ids=["few", "many"]
+    "kills", [8, pytest.param(300, marks=pytest.mark.study)], ids=["few", "many"]
 )
 def test_killed_at_any_moment_the_file_is_the_old_or_the_new(tmp_path, kills):
     path, chance = tmp_path / "job.toml", random.Random(2)  # noqa: S311 - moments, not secrets
@@ -143,6 +143,6 @@ def test_killed_at_any_moment_the_file_is_the_old_or_the_new(tmp_path, kills):
         killed_while_writing(path, chance.uniform(0.0, 0.03))
         assert path.read_text() in WHOLE
         seen.add(path.read_text()[:3])
-    assert kills < 100 or seen == {"old", "new"}
+    assert kills < 300 or seen == {"old", "new"}
     write_text(path, "after")  # what the killed ones left beside it is swept away
     assert [p.name for p in tmp_path.iterdir()] == ["job.toml"]

@@ -143,7 +143,9 @@ def torches(bar: BuiltBar, end: End) -> Hulls:
 
 
 def _told(all_: Things, found: Sequence[Seam], nozzles: Hulls, whose: Floats) -> tuple[Seam, ...]:
-    own = {k: {all_.index[n] for n in found[k].parts} for k in set(whose.tolist())}
+    own = {
+        k: {all_.index[n] for n in found[k].parts if n in all_.index} for k in set(whose.tolist())
+    }
     everything = all_.hulls
     i, j = near_pairs(nozzles, everything)
     other = np.array(

@@ -50,11 +50,11 @@ def read_dxf(raw: bytes, file: str, *, unit: str, said: str | None = None) -> Dr
             take(read, entity, 0)
             if len(read.edges) + len(read.rings) > MOST:
                 raise _bad(file, f"more than {MOST} edges", "a part's outline", "simplify it")
+        return _drawing(read, file)
     except (ValueError, ArithmeticError, LookupError, TypeError, AttributeError) as wrong:
         raise _bad(
             file, str(wrong)[:120], "edges a DXF can hold", "save it again as R2000 or later"
         ) from None
-    return _drawing(read, file)
 
 
 def _document(raw: bytes, file: str) -> Any:  # noqa: ANN401 - ezdxf's own type

@@ -21,6 +21,10 @@ Ring: TypeAlias = tuple[Corner, ...]
 """A closed run; its last corner leads back to the first."""
 
 
+STRAIGHT = 2.5e-10
+"""A bulge so small is none: over 5 m its arc stays within a millionth of a millimetre."""
+
+
 class DrawnLine(Entry):
     """A line marked on the drawing, not cut: its name, its ends, and its doubt across [mm]."""
 
@@ -72,7 +76,7 @@ def ring_area(ring: Ring) -> float:
     for (x, y, b), (x1, y1, _) in zip(ring, (*ring[1:], ring[0]), strict=True):
         total += 0.5 * (x * y1 - x1 * y)
         theta, chord = 4.0 * math.atan(b), math.hypot(x1 - x, y1 - y)
-        if abs(theta) > 1e-9:
+        if abs(b) >= STRAIGHT:
             radius = chord / (2.0 * math.sin(theta / 2.0))
             total += 0.5 * radius * radius * (theta - math.sin(theta))
     return total
@@ -112,6 +116,8 @@ def sampled(ring: Ring, off: float = 0.05) -> tuple[Spot, ...]:
 
 def _along(start: Spot, end: Spot, bulge: float, off: float) -> list[Spot]:
     (x, y), (x1, y1) = start, end
+    if abs(bulge) < STRAIGHT:
+        return []
     k = (1.0 - bulge * bulge) / (4.0 * bulge)
     cx, cy = (x + x1) / 2.0 - k * (y1 - y), (y + y1) / 2.0 + k * (x1 - x)
     radius, theta = math.hypot(x - cx, y - cy), 4.0 * math.atan(bulge)

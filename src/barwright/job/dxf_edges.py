@@ -54,6 +54,7 @@ class Sheet:
         lines: marked, not cut.
         odd: kinds of entities that were left out.
         smoothed: how far straights may lie off the curves they stand for.
+        taken: entities so far, those of blocks too.
     """
 
     scale: float
@@ -62,6 +63,7 @@ class Sheet:
     lines: list[DrawnLine] = field(default_factory=list)
     odd: set[str] = field(default_factory=set)
     smoothed: float = 0.0
+    taken: int = 0
 
 
 def take(read: Sheet, entity: Any, depth: int) -> None:  # noqa: ANN401
@@ -71,6 +73,9 @@ def take(read: Sheet, entity: Any, depth: int) -> None:  # noqa: ANN401
         ValueError: it stands out of the drawing's plane, or has too many pieces.
     """
     kind = entity.dxftype()
+    read.taken += 1
+    if read.taken > MOST:
+        raise ValueError(f"more than {MOST} pieces, blocks within blocks counted")
     if kind == "INSERT" and depth < DEEPEST:
         for inner in entity.virtual_entities():
             take(read, inner, depth + 1)
@@ -121,6 +126,8 @@ def _turn(entity: Any) -> float:  # noqa: ANN401
 def _round(read: Sheet, entity: Any, *, whole: bool) -> tuple[list[Edge], bool]:  # noqa: ANN401
     (cx, cy), way = _flat(read, entity.dxf.center), _turn(entity)
     r = float(entity.dxf.radius) * read.scale
+    if not abs(r) <= FARTHEST:
+        raise ValueError(f"a radius of {r:g} mm")
     if whole:
         cx *= way
         left, right = (cx - r, cy), (cx + r, cy)

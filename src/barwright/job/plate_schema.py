@@ -10,7 +10,7 @@ from typing import Annotated, Literal, TypeAlias
 from pydantic import Field
 
 from barwright.job.entry import Entry, Name
-from barwright.job.quantities import Angle, Length, PositiveLength, SomeLength
+from barwright.job.quantities import Angle, Length, PositiveLength, SomeLength, Thickness
 
 FlatLength: TypeAlias = tuple[Length, Length]
 """x and y in a plate's own plane [mm]."""
@@ -39,7 +39,7 @@ class Sheet(Entry):
             empty takes 600 × 300, 1200 × 600 and 2500 × 1250 mm (common practice, no source).
     """
 
-    thickness: PositiveLength
+    thickness: Thickness
     material: str = "a36"
     radius: PositiveLength | None = None
     k_factor: Between0And1 | None = None

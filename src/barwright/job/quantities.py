@@ -10,6 +10,7 @@ import re
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import (
+    AfterValidator,
     BeforeValidator,
     Field,
     PlainSerializer,
@@ -91,6 +92,27 @@ SomeLength: TypeAlias = Annotated[Length, Field(ge=0.0)]
 
 PositiveLength: TypeAlias = Annotated[Length, Field(gt=0.0)]
 """A length above nothing."""
+
+
+def _between(least: float, most: float, what: str) -> AfterValidator:
+    """Holds a length [mm] to what can stand in a shop; beyond it a unit was mistaken."""
+
+    def held(value: float) -> float:
+        if not least <= value <= most:
+            raise ValueError(f"{what} of {least:g} to {most:g} mm was expected; check its unit")
+        return value
+
+    return AfterValidator(held)
+
+
+Diameter: TypeAlias = Annotated[PositiveLength, _between(1.0, 1000.0, "a tube")]
+"""Across a tube, outside [mm]."""
+
+Wall: TypeAlias = Annotated[PositiveLength, _between(0.05, 100.0, "a wall")]
+"""Of a tube [mm]."""
+
+Thickness: TypeAlias = Annotated[PositiveLength, _between(0.1, 100.0, "a plate")]
+"""Of a plate [mm]."""
 
 Angle: TypeAlias = Annotated[float, BeforeValidator(parse_angle), WithJsonSchema(_ANGLE)]
 """An angle, in radians once read."""

@@ -23,12 +23,14 @@ from barwright.job.plate_schema import Bought, PlateTable, Sheet
 from barwright.job.quantities import (
     Angle,
     AngleDoubt,
+    Diameter,
     Direction,
     Length,
     LengthDoubt,
     PositiveLength,
     SomeLength,
     Spin,
+    Wall,
     Written,
 )
 from barwright.job.tolerance_schema import Tolerance
@@ -118,8 +120,8 @@ class JobTable(Entry):
 class Stock(Entry):
     """[stock.NAME]: a tube as bought."""
 
-    od: PositiveLength
-    wall: PositiveLength
+    od: Diameter
+    wall: Wall
     steel: str = "dom-1020"
     bar: PositiveLength | None = None
     price: Annotated[float, Field(ge=0.0, allow_inf_nan=False)] | None = None

@@ -52,8 +52,8 @@ def read_template(raw: bytes, file: str) -> Drawing:
         BadInput: it is not what `barwright trace` writes.
     """
     try:
-        found = _Template.model_validate(_json(raw))
-    except (ValueError, ValidationError, RecursionError):
+        return _drawing(_Template.model_validate(_json(raw)), file)
+    except (ValueError, ValidationError, ArithmeticError, RecursionError):
         raise BadInput(
             Fault(
                 file=file,
@@ -63,6 +63,10 @@ def read_template(raw: bytes, file: str) -> Drawing:
                 do="trace the photo again, or name the .dxf",
             )
         ) from None
+
+
+def _drawing(found: _Template, file: str) -> Drawing:
+    """Raises ValueError for an edge that holds nothing."""
     return Drawing(
         file=file,
         outline=_run(found.outline.vertices, 1.0),

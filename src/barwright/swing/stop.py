@@ -117,7 +117,7 @@ def _shifted(body: Body, by: Floats) -> Body:
 
 def _largest_circle(area: BaseGeometry) -> float:
     """Diameter of the largest circle in an area [mm]; 0 in none."""
-    parts = [p for p in shapely.get_parts(area) if isinstance(p, shapely.Polygon)]
+    parts = [p for p in shapely.get_parts(area) if isinstance(p, shapely.Polygon) and p.area > 0.0]
     return max(
         (2.0 * float(shapely.maximum_inscribed_circle(p).length) for p in parts), default=0.0
     )

@@ -119,10 +119,14 @@ def shapes(job: Job, marks: Marks) -> tuple[tuple[Shape, ...], tuple[Finding, ..
     return (*found, *twins), tuple(findings)
 
 
+LEAST_BEND = 1e-6
+"""A bend of less [rad] says nothing of the plane it lies in."""
+
+
 def _zero_line(shape: Shape) -> Floats:
     """Where the scribed line begins: a unit vector square to the bar's first direction."""
     way, table = tangent_at(shape.centreline, 0.0), shape.table
-    if not table.bends:
+    if not table.bends or table.bends[0] < LEAST_BEND:
         return square_to(way)
     into = table.straights[0] + table.clr * min(table.bends[0], 1.0)
     return -_square(tangent_at(shape.centreline, into), way)

@@ -101,12 +101,13 @@ def _owed_measuring(build: Build) -> list[str]:
 
 
 def _tubes(build: Build) -> str:
-    bars = build.bars.bars
-    if not bars:
+    bars, stand = build.bars.to_make, sum(b.stands for b in build.bars.bars)
+    if not build.bars.bars:
         return ""
     bends = sum(len(b.table.bends) for b in bars)
     mass = sum(b.mass for b in bars)
-    return f"{_count(len(bars), 'bar')}, {_count(bends, 'bend')}, {mass:.1f} kg"
+    standing = f"; {stand} standing" if stand else ""
+    return f"{_count(len(bars), 'bar')}, {_count(bends, 'bend')}, {mass:.1f} kg{standing}"
 
 
 def _swings(build: Build) -> str:

@@ -8,17 +8,17 @@ from typing import Any
 from barwright.job.schema import Job
 from barwright.pack.wrap import wraps_of
 from barwright.tubes.bars import Bars, BuiltBar, End
-from barwright.tubes.bend_sheet import BendStep, bend_sheet
+from barwright.tubes.bend_sheet import BendStep, bend_sheet, bent_already
 
 
 def tubes(job: Job, bars: Bars) -> dict[str, Any]:
-    """Every bar, in the order of the job."""
-    return {"bars": [_bar(job, bar) for bar in bars.bars]}
+    """Every bar: those to be made in the order of the job, then those that stand already."""
+    ordered = sorted(bars.bars, key=lambda bar: bar.stands)
+    return {"bars": [_bar(job, bar) for bar in ordered]}
 
 
 def _bar(job: Job, bar: BuiltBar) -> dict[str, Any]:
     sheet, _ = bend_sheet(job, bar)
-    entry = job.bar[bar.twin_of or bar.name]
     return {
         "name": bar.name,
         "stock": bar.stock,
@@ -32,7 +32,8 @@ def _bar(job: Job, bar: BuiltBar) -> dict[str, Any]:
         "from_end": sheet.from_end,
         "trims": (sheet.trim_first, sheet.trim_last),
         "steps": [_step(s) for s in sheet.steps],
-        "prebent": entry.prebent is not None,
+        "prebent": bent_already(job, bar),
+        "stands": bar.stands,
         "twin_of": bar.twin_of,
         "ends": {"from": _end(bar.start), "to": _end(bar.finish)},
         "wraps": [w.end for w in wraps_of(bar)],

@@ -111,6 +111,7 @@
  * @property {[number, number]} trims
  * @property {BendStep[]} steps
  * @property {boolean} prebent
+ * @property {boolean} stands
  * @property {string} twin_of
  * @property {Record<"from" | "to", { mark: string, against: string[] }>} ends
  * @property {("from" | "to")[]} wraps

@@ -24,7 +24,7 @@ function List({ bars, bar }) {
   const unit = state.unit.value;
   return html`<table class="bars">
     <thead><tr><th scope="col">Bar</th><th scope="col">Stock</th><th scope="col" class="num">Cut, ${unit}</th><th scope="col" class="num">Bends</th></tr></thead>
-    <tbody>${bars.map((b) => html`<${Chosen} key=${b.name} name=${b.name} here=${b === bar} wide=${4} cells=${html`<td>${b.stock}</td><td class="num">${tape(b.cut, unit)}</td><td class="num">${b.steps.length || "–"}</td>`}>
+    <tbody>${bars.map((b, i) => html`${b.stands && !bars[i - 1]?.stands && html`<tr key="standing" class="parting"><th scope="rowgroup" colspan="4">Standing already; nothing of these is made</th></tr>`}<${Chosen} key=${b.name} name=${b.name} here=${b === bar} wide=${4} cells=${html`<td>${b.stock}</td><td class="num">${tape(b.cut, unit)}</td><td class="num">${b.steps.length || "–"}</td>`}>
       ${b === bar && html`<${Sheet} bar=${bar} />`}
     </${Chosen}>`)}</tbody>
   </table>`;

@@ -6,10 +6,8 @@ from dataclasses import replace
 import pytest
 
 from barwright.findings import Level
-from barwright.swing.cable import Cable
 from barwright.swing.judge import latch_finding, stop_finding
 from barwright.swing.latch import Adjustment, Approach
-from barwright.swing.opening import Opening
 from barwright.swing.play import Play
 from barwright.swing.stop import Stop
 

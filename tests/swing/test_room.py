@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from pydantic import ValidationError
 
 from barwright.findings import Level
@@ -15,6 +16,7 @@ from barwright.swing.cable import Cable
 from barwright.swing.motion import Motion
 from barwright.swing.opening import Opening
 from barwright.swing.passing import Around
+from barwright.swing.plank import broadest
 from barwright.swing.room import rooms
 from barwright.swing.room_findings import cable_finding, opening_finding
 
@@ -152,3 +154,13 @@ def test_openings_are_never_simply_good() -> None:
 def test_a_straight_cable_runs_straight() -> None:
     run = Cable(shortest=80.0, longest=120.0, closed=90.0, opened=110.0, bend=math.inf, bend_at=0.0)
     assert "it runs straight" in cable_finding("side", run, bend=40.0).says
+
+
+def test_an_opening_that_falls_apart_when_smoothed_keeps_its_larger_part() -> None:
+    """A hair-thin neck to a second room: the edge moved in leaves two areas."""
+    room, closet = shapely.box(0, 0, 700, 400), shapely.box(700, 150, 760, 180)
+    neck = shapely.box(699, 160, 701, 160.05)
+    apart = shapely.union_all([room, shapely.box(701, 150, 760, 180), neck])
+    assert isinstance(apart, shapely.Polygon)
+    assert broadest(apart, 300.0) == pytest.approx(700.0, abs=0.5)
+    assert broadest(shapely.union(room, closet), 300.0) == pytest.approx(700.0, abs=0.5)

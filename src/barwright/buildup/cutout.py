@@ -23,6 +23,8 @@ from barwright.plates.shapes import largest, polygons
 CLEAR = 1.0
 """A cut-out stands clear of what passes by this [mm]."""
 SIDES = 24
+FINE = 2.0
+"""How closely the new edge is followed to see how deep it lies [mm]."""
 
 
 def cut_out(part: Part, solids: Hulls, by: Floats, clear: float = CLEAR) -> BaseGeometry | None:
@@ -114,7 +116,9 @@ def trim_of(part: Part, taken: BaseGeometry, *, clears: bool) -> Trim:
     edge = region(part.outline, part.holes, off=ROUGH).boundary
     ring = shapely.get_exterior_ring(largest(taken).simplify(ROUGH))
     corners = shapely.get_coordinates(ring)[:-1]
-    deep = float(shapely.distance(edge, shapely.points(corners)).max())
+    gone = edge & largest(taken).buffer(ROUGH)
+    along = shapely.points(shapely.get_coordinates(shapely.segmentize(ring, FINE)))
+    deep = float(shapely.distance(edge if gone.is_empty else gone, along).max())
     return Trim(
         part=part.name,
         outline=tuple((float(x), float(y)) for x, y in corners),

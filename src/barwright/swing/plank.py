@@ -87,8 +87,8 @@ def _at_most(edges: Floats, depth: float, leans: Floats) -> Floats:
 
 
 def _edges(area: shapely.Geometry) -> Floats:
-    """The sides of an area, its holes' too, shape (n, 2, 2)."""
-    rings = shapely.get_rings(area)
+    """The sides of an area, its holes' and every part's, shape (n, 2, 2)."""
+    rings = shapely.get_rings(shapely.get_parts(area))
     runs = [shapely.get_coordinates(r) for r in rings]
     sides = [np.stack([r[:-1], r[1:]], axis=1) for r in runs]
     return np.concatenate(sides) if sides else np.zeros((0, 2, 2))

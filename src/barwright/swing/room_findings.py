@@ -30,7 +30,7 @@ def opening_finding(
         rule: which rules.
     """
     short = 0.0 if circle is None else circle - opening.circle
-    shut = opening.area <= 0.0
+    shut = opening.area <= 0.0 or opening.breadth <= opening.clothing
     head = "" if opening.circle >= HELMET else f" No helmet of {HELMET:.0f} mm passes."
     return Finding(
         code="swing.opening",

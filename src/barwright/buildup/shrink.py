@@ -51,50 +51,6 @@ def transverse(*, area: float, thickness: float, gap: float) -> Estimate:
     )
 
 
-def fillet(*, leg: float, thickness: float) -> Estimate:
-    """Shrinkage across a tee with two continuous fillets: S = 1.02 D/t, D the leg, t the base's.
-
-    K. Masubuchi, "Analysis of Welded Structures", Pergamon 1980, from memory. For legs up to
-    three quarters of the base plate's thickness; beyond, it is taken at that limit and said so.
-
-    Raises:
-        ValueError: no thickness.
-
-    >>> fillet(leg=3.0, thickness=6.0).value
-    0.51
-    """
-    if thickness <= 0.0:
-        raise ValueError("a plate has a thickness")
-    share = leg / thickness
-    return Estimate(
-        value=1.02 * min(share, 0.75),
-        source="Masubuchi 1980, two continuous fillets: 1.02 D/t (from memory)",
-        holds=share <= 0.75,
-    )
-
-
-def tendon(*, heat: float) -> float:
-    """The force with which a seam pulls along itself [N]: 200 times its heat [J/mm].
-
-    J. D. White, "Longitudinal shrinkage of a single pass weld", Cambridge 1977, from memory:
-    0.2 kN a J/mm of net heat, mild steel, one pass. It is near E times Okerblom's volume
-    0.335 alpha q / (c rho), which for steel gives 0.17 kN a J/mm.
-
-    >>> tendon(heat=300.0)
-    60000.0
-    """
-    return 200.0 * heat
-
-
-def shortening(*, heat: float, area: float, modulus: float = 205e3) -> float:
-    """How much a bar shortens for each millimetre of seam along it: F / (E A).
-
-    >>> round(shortening(heat=300.0, area=300.0) * 1000.0, 2)
-    0.98
-    """
-    return tendon(heat=heat) / (modulus * area)
-
-
 def leaning(*, shrink: float, across: float, arm: float) -> float:
     """How far a point leans when one side of a joint draws and the other does not: S arm/across.
 

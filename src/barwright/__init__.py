@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from barwright.job.errors import BadInput, BarwrightError, Fault
     from barwright.job.load import load
     from barwright.job.schema import Job
+    from barwright.pack.notebook import Shown, show
     from barwright.pack.write import write
     from barwright.route import Build, build, solve
 
@@ -33,8 +34,10 @@ _HOMES = {
     "Finding": "barwright.findings",
     "Job": "barwright.job.schema",
     "Level": "barwright.findings",
+    "Shown": "barwright.pack.notebook",
     "build": "barwright.route",
     "load": "barwright.job.load",
+    "show": "barwright.pack.notebook",
     "solve": "barwright.route",
     "write": "barwright.pack.write",
 }
@@ -47,8 +50,10 @@ __all__ = [
     "Finding",
     "Job",
     "Level",
+    "Shown",
     "build",
     "load",
+    "show",
     "solve",
     "write",
 ]

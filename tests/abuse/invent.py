@@ -37,7 +37,7 @@ anything = st.recursive(
 def of(node: dict[str, Any], deep: int = 0) -> st.SearchStrategy[Any]:
     """Values that a part of the schema nearly allows: one in ten is anything at all."""
     right = _right(node, deep)
-    return st.integers(0, 9).flatmap(lambda n: anything if n == 0 else right)
+    return st.integers(0, 60).flatmap(lambda n: anything if n == 0 else right)
 
 
 def _right(node: dict[str, Any], deep: int) -> st.SearchStrategy[Any]:  # noqa: PLR0911 - a switch
@@ -51,6 +51,8 @@ def _right(node: dict[str, Any], deep: int) -> st.SearchStrategy[Any]:  # noqa: 
         (inner,) = node["patternProperties"].values()
         return st.dictionaries(names, of(inner, deep), min_size=1, max_size=3)
     kind = node.get("type")
+    if isinstance(kind, list):
+        return st.one_of(numbers, st.sampled_from(LENGTHS))
     if kind == "array":
         return _array(node, deep)
     if kind == "object":

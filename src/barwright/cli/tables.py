@@ -137,7 +137,9 @@ def show_checked(console: Console, build: Build) -> None:
         _show(console, "Leaves", _leaves(build, unit))
     if build.first_fit.chance is not None:
         chance = format_number(100.0 * build.first_fit.chance, 0)
-        console.print(f"Chance that {build.first_fit.about} fits the first time: {chance} %")
+        last = build.first_fit.trimmed_last
+        told = f"Chance that {build.first_fit.about} fits the first time: {chance} %.{last}"
+        console.print(told, markup=False)
     show_findings(console, build.findings, unit)
     _cautions(console)
 

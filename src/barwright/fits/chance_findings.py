@@ -38,7 +38,7 @@ def _whole(first: FirstFit) -> Finding:
         subject=first.about,
         says=f"Made as drawn, {first.about} fits the first time with a chance of {chance:.0%} "
         f"(drawn {first.samples} times, give or take {first.sampling_error:.1%})."
-        + _last(first)
+        + first.trimmed_last
         + (f" What decides it, and what it would bring without error: {lead}." if lead else "")
         + f" Not in it: {'; '.join(first.leaves_out)}.",
         measured=100.0 * chance,
@@ -47,14 +47,6 @@ def _whole(first: FirstFit) -> Finding:
         source=SOURCE,
         remedy="" if good else _remedy(first),
     )
-
-
-def _last(first: FirstFit) -> str:
-    """What trimming last brings, where there is something to trim."""
-    if not first.trim_to_leave or first.trimmed is None:
-        return ""
-    bars = " and ".join(t.bar for t in first.trim_to_leave)
-    return f" With {bars} trimmed last, in place: {first.trimmed:.0%}."
 
 
 def _remedy(first: FirstFit) -> str:

@@ -182,3 +182,11 @@ class FirstFit:
     leaves_out: tuple[str, ...] = ()
     samples: int = 0
     seed: int = 0
+
+    @property
+    def trimmed_last(self) -> str:
+        """What trimming last brings, as a sentence; empty where there is nothing to trim."""
+        if not self.trim_to_leave or self.trimmed is None:
+            return ""
+        bars = " and ".join(t.bar for t in self.trim_to_leave)
+        return f" With {bars} trimmed last, in place: {self.trimmed:.0%}."

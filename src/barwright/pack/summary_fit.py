@@ -94,7 +94,8 @@ def fit_lines(build: Build) -> list[str]:
     if first.chance is None:
         return [f"Chance of first-time fit: not told. {first.why}".strip()] if first.why else []
     chance, error = number(100.0 * first.chance, 0), number(100.0 * first.sampling_error, 1)
-    said = [f"Chance that {first.about} fits the first time: {chance} % (± {error} %)."]
+    whole = f"Chance that {first.about} fits the first time: {chance} % (± {error} %)."
+    said = [whole + first.trimmed_last]
     if first.decides:
         led = ", ".join(f"{d.name} (+{number(100.0 * d.gain, 0)} %)" for d in first.decides[:MOST])
         said.append(f"What decides it, and what it would bring were it free of error: {led}.")

@@ -156,6 +156,7 @@
  * @typedef {object} FirstFit
  * @property {number | null} chance
  * @property {number} error
+ * @property {number | null} trimmed
  * @property {string} about
  * @property {string} why
  * @property {number} target

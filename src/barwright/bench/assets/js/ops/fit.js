@@ -27,6 +27,7 @@ function First({ f }) {
   const good = f.chance >= f.target;
   return html`<section class="firstfit" aria-label="Chance of first-time fit">
     <p class="verdict" data-level=${good ? "good" : "look"}><b>${good ? "✓" : "◆"} ${percent(f.chance)}</b> that ${f.about} ${good ? "fits" : "will fit"} the first time, without trimming. <small>± ${percent(f.error)} from ${f.samples} builds drawn</small></p>
+    ${f.trimmed !== null && f.trimmed > f.chance + 0.005 && html`<p>With ${f.trim.map((t) => t.bar).join(" and ")} trimmed last, in place: <b>${percent(f.trimmed)}</b>.</p>`}
     ${f.decides.length > 0 && html`<table><caption>What decides it</caption>
       <thead><tr><th scope="col">Where the doubt comes from</th><th scope="col">Share</th><th scope="col" class="num">Were it none</th></tr></thead>
       <tbody>${f.decides.slice(0, 8).map((d) => html`<tr key=${d.name}><th scope="row">${d.name.replaceAll("_", " ")}</th><td class="use"><${Bar} share=${d.share} /></td><td class="num">+${percent(d.gain)}</td></tr>`)}</tbody>

@@ -19,6 +19,8 @@ from barwright.geometry.vectors import Floats
 
 _SECONDS = 20.0
 """After this the mixed-integer program gives the best it has; the gap is told."""
+_ROUNDS = 200
+"""So many patterns are priced out at the most; a shop's own list needs a few dozen."""
 _POSITIONS = 2000
 """More positions than this along the bar and the arc-flow program grows too large."""
 
@@ -33,8 +35,10 @@ def pattern_bound(wanted: Mapping[int, int], room: int) -> int:
     >>> pattern_bound({6: 2, 4: 2}, 10)
     2
     """
-    _, value = _relaxed(*_shrunk(wanted, room))
-    return math.ceil(value - 1e-6)
+    small, space = _shrunk(wanted, room)
+    _, value = _relaxed(small, space)
+    tube = sum(size * count for size, count in small.items()) / space
+    return math.ceil(max(value, tube) - 1e-6)
 
 
 def fewest(wanted: Mapping[int, int], room: int, bound: int) -> list[list[int]]:
@@ -61,18 +65,24 @@ def _shrunk(wanted: Mapping[int, int], room: int) -> tuple[dict[int, int], int]:
 
 
 def _relaxed(wanted: dict[int, int], room: int) -> tuple[Floats, float]:
-    """Patterns, shape (sizes, patterns), and the relaxation's optimum."""
+    """Patterns, shape (sizes, patterns), and the relaxation's optimum or what lies below it.
+
+    Where new patterns still help after `_ROUNDS`, the relaxation's value over the worth of the
+    best new one bounds the optimum from below (Farley 1990, from memory).
+    """
     from scipy.optimize import linprog
 
     sizes, demand = np.array(list(wanted)), np.array(list(wanted.values()), dtype=float)
     patterns = np.diag(np.minimum(room // sizes, demand))
-    while True:
+    for _ in range(_ROUNDS):
         found = linprog(np.ones(patterns.shape[1]), A_ub=-patterns, b_ub=-demand, method="highs")
         worth = -found.ineqlin.marginals
         new, value = _knapsack(sizes, demand.astype(int), worth, room)
         if value <= 1.0 + 1e-9:
             return patterns, float(found.fun or 0.0)
+        below = float(found.fun or 0.0) / value
         patterns = np.column_stack([patterns, new])
+    return patterns, below
 
 
 def _knapsack(

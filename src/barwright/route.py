@@ -114,7 +114,7 @@ def stages(job: Job) -> Iterator[Build]:
     marks = solve(job)
     yield (known := _begun(job, marks))
     bars = _bars(_only(job, *_OF_BARS), marks)
-    motions = _made(_motions(_only(job, "bar", "leaf", "twin"), marks), bars)
+    motions = _motions(_only(job, "bar", "leaf", "twin"), marks, bars)
     yield (known := _more(known, bars.findings, bars=bars, motions=motions))
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
     yield (known := _more(known, parts.findings, parts=parts))
@@ -194,14 +194,10 @@ def _bars(job: Job, marks: Marks) -> Bars:
 
 
 @lru_cache(REMEMBERED)
-def _motions(job: Job, marks: Marks) -> tuple[Motion, ...]:
-    return make_motions(job, marks)
-
-
-def _made(motions: tuple[Motion, ...], bars: Bars) -> tuple[Motion, ...]:
+def _motions(job: Job, marks: Marks, bars: Bars) -> tuple[Motion, ...]:
     """The leaves whose bars could all be made; why a bar could not is among the bars' findings."""
     there = {bar.name for bar in bars.bars}
-    return tuple(m for m in motions if there.issuperset(m.bars))
+    return tuple(m for m in make_motions(job, marks) if there.issuperset(m.bars))
 
 
 @lru_cache(REMEMBERED)

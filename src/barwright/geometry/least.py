@@ -36,7 +36,10 @@ PLENTY = 1.5
 ROUNDING = 1e-9
 """Taken off proven bounds for what arithmetic may have rounded [mm]."""
 
-WIDE = 0.45
+FEW = 12
+"""Nodes that are cut in two once more: looking at many costs little more than at few."""
+
+WIDE = 0.9
 """Spans wider than this are halved before they are looked at [rad]."""
 
 NARROWEST = 1e-9
@@ -239,7 +242,7 @@ def _cut(nodes: Nodes, loss: Floats, slope: Floats) -> Nodes:
     arc = ~(turn | flat)
     return joined(
         nodes.take(flat),
-        _halved(nodes.take(turn), slope[turn]),
+        _parted(nodes.take(turn), slope[turn]),
         _shortened(nodes.take(arc), worst[arc] - 1),
     )
 
@@ -253,6 +256,15 @@ def _shortened(nodes: Nodes, side: Ints) -> Nodes:
     return joined(replace(nodes, part=first), replace(nodes, part=second))
 
 
+def _parted(nodes: Nodes, slope: Floats) -> Nodes:
+    """Each node cut in angle: in two, or in more where so few are left that a look is cheap."""
+    nodes = _halved(nodes, slope)
+    while 0 < len(nodes) <= FEW:
+        slope = np.tile(slope, 2)
+        nodes = _halved(nodes, slope)
+    return nodes
+
+
 def _halved(nodes: Nodes, slope: Floats | None = None) -> Nodes:
     """Each node cut in two in angle.
 
@@ -264,7 +276,6 @@ def _halved(nodes: Nodes, slope: Floats | None = None) -> Nodes:
     rises = np.zeros(len(nodes)) if slope is None else slope
     first = np.where(rises < 0.0, lo, 0.5 * (lo + middle))
     second = np.where(rises > 0.0, hi, 0.5 * (middle + hi))
-    return joined(
-        replace(nodes, span=np.stack([lo, middle], axis=1), at=first),
-        replace(nodes, span=np.stack([middle, hi], axis=1), at=second),
-    )
+    span = np.empty((2 * len(nodes), 2))
+    span[:, 0], span[:, 1] = np.concatenate([lo, middle]), np.concatenate([middle, hi])
+    return replace(joined(nodes, nodes), span=span, at=np.concatenate([first, second]))

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -79,47 +80,71 @@ def pieces(bodies: Sequence[Body], local: Pose) -> Pieces:
         bodies: the parts.
         local: from their frame to the one wanted; it must not mirror.
     """
-    rows = [_row(i, s) for i, body in enumerate(bodies) for s in body.solids]
-    free = [f for body in bodies for f in _free(body)]
-    blocks = [s.corners for body in bodies for s in body.solids if isinstance(s, Block)]
-    table = np.array(rows, dtype=float).reshape(-1, 17)
-    kind, run = table[:, 1] > 0.0, table[:, 5:8]
-    turn, bend = table[:, 14], table[:, 15]
+    apart = [_apart(body) for body in bodies] or [_apart(Body(name="", solids=()))]
+    table = np.concatenate([a.rows for a in apart])
+    kind, run = table[:, 0] > 0.0, table[:, 4:7]
+    turn, bend = table[:, 13], table[:, 14]
     placed = Pieces(
-        body=table[:, 0].astype(np.intp),
+        body=np.repeat(np.arange(len(apart)), [len(a.rows) for a in apart]),
         block=np.where(kind, np.cumsum(kind) - 1, -1),
-        base=local.points(table[:, 2:5]),
+        base=local.points(table[:, 1:4]),
         run=local.directions(run),
-        even=local.directions(table[:, 8:11]),
-        odd=local.directions(table[:, 11:14]),
+        even=local.directions(table[:, 7:10]),
+        odd=local.directions(table[:, 10:13]),
         turn=turn,
         bend=bend,
-        radius=table[:, 16],
+        radius=table[:, 15],
         length=np.linalg.norm(run, axis=1) + turn * bend,
-        free=np.array(free, dtype=bool).reshape(-1, 2),
-        corners=local.points(_padded(blocks)),
-        middle=np.zeros((len(rows), 3)),
-        reach=np.zeros(len(rows)),
+        free=np.concatenate([a.free for a in apart]),
+        corners=local.points(_padded([a.corners for a in apart])),
+        middle=np.zeros((len(table), 3)),
+        reach=np.zeros(len(table)),
     )
     return _with_balls(placed)
 
 
 _Row = tuple[float, ...]
-"""Body, whether a block, base, run, even, odd, turn, bend, radius: 17 numbers."""
+"""Whether a block, base, run, even, odd, turn, bend, radius: 16 numbers."""
 
 _NOTHING = (0.0,) * 15
 
 
-def _row(body: int, solid: Solid) -> _Row:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Apart:
+    """A body's solids as numbers.
+
+    Attributes:
+        rows: one a solid, shape (n, 16); see `_Row`.
+        free: whether an end is a flat face in the open, shape (n, 2).
+        corners: of its blocks, shape (m, v, 3) [mm], padded with a block's first corner.
+    """
+
+    rows: Floats
+    free: Bools
+    corners: Floats
+
+
+@lru_cache(1024)
+def _apart(body: Body) -> _Apart:
+    """A body's solids as numbers; remembered, since most bodies stay."""
+    blocks = [np.array(s.corners).reshape(1, -1, 3) for s in body.solids if isinstance(s, Block)]
+    return _Apart(
+        rows=np.array([_row(s) for s in body.solids], dtype=float).reshape(-1, 16),
+        free=np.array(_free(body), dtype=bool).reshape(-1, 2),
+        corners=_padded(blocks),
+    )
+
+
+def _row(solid: Solid) -> _Row:
     if isinstance(solid, Block):
-        return (body, 1.0, *_NOTHING)
+        return (1.0, *_NOTHING)
     if isinstance(solid, Rod):
         run = _less(solid.end, solid.start)
-        return (body, 0.0, *solid.start, *run, *_NOTHING[:8], solid.radius)
+        return (0.0, *solid.start, *run, *_NOTHING[:8], solid.radius)
     arc = solid.arc
     even = _less(arc.start, arc.centre)
     ends = (*_NOTHING[:3], *even, *_cross(arc.axis, even))
-    return (body, 0.0, *arc.centre, *ends, arc.angle, math.hypot(*even), solid.radius)
+    return (0.0, *arc.centre, *ends, arc.angle, math.hypot(*even), solid.radius)
 
 
 def _less(a: Point, b: Point) -> Point:
@@ -130,10 +155,12 @@ def _cross(a: Point, b: Point) -> Point:
     return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
 
 
-def _padded(blocks: list[tuple[tuple[float, float, float], ...]]) -> Floats:
-    """All blocks with as many corners as the richest, the first corner repeated."""
-    most = max((len(c) for c in blocks), default=1)
-    return np.array([[*c, *([c[0]] * (most - len(c)))] for c in blocks]).reshape(-1, most, 3)
+def _padded(blocks: list[Floats]) -> Floats:
+    """Blocks (m, v, 3) in one array with as many corners as the richest, the first repeated."""
+    some = [b for b in blocks if len(b)]
+    most = max((b.shape[1] for b in some), default=1)
+    full = [np.concatenate([b, b[:, :1].repeat(most - b.shape[1], axis=1)], axis=1) for b in some]
+    return np.concatenate(full) if full else np.zeros((0, most, 3))
 
 
 def _with_balls(placed: Pieces) -> Pieces:

@@ -55,12 +55,17 @@ class Nodes:
 
     def take(self, rows: Ints | Bools) -> Nodes:
         """Some of the nodes, by index or mask."""
+        if rows.dtype == bool and rows.all():
+            return self
         return Nodes(**{name: column[rows] for name, column in vars(self).items()})
 
 
 def joined(*nodes: Nodes) -> Nodes:
     """All nodes in one."""
-    return Nodes(**{name: np.concatenate([getattr(n, name) for n in nodes]) for name in COLUMNS})
+    some = [n for n in nodes if len(n)] or nodes[:1]
+    if len(some) == 1:
+        return some[0]
+    return Nodes(**{name: np.concatenate([getattr(n, name) for n in some]) for name in COLUMNS})
 
 
 COLUMNS = tuple(Nodes.__dataclass_fields__)
@@ -288,4 +293,7 @@ def _is_free_end(pieces: Pieces, nodes: Nodes, side: int, share: Floats, away: F
 def spun(d: Floats, angle: Floats) -> Floats:
     """Directions turned about the z axis by their own angles [rad]."""
     c, s = np.cos(angle), np.sin(angle)
-    return np.stack([c * d[:, 0] - s * d[:, 1], s * d[:, 0] + c * d[:, 1], d[:, 2]], axis=1)
+    turned = d.copy()
+    turned[:, 0] = c * d[:, 0] - s * d[:, 1]
+    turned[:, 1] = s * d[:, 0] + c * d[:, 1]
+    return turned

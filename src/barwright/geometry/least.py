@@ -30,6 +30,9 @@ AT_ONCE = 8
 FIRST, FEWEST = 32, 4
 """Nodes looked at first of all, for a gap to hold the others against: in all, and each question."""
 
+COARSE = 1.0
+"""How far above the true gap the first ones looked at may be told [mm]."""
+
 PLENTY = 1.5
 """A gap proven to be this many times what would be enough is not worked out closer."""
 
@@ -110,17 +113,20 @@ def least_gaps(scene: Scene, nodes: Nodes, count: int, *, within: float = 0.005)
         count: how many questions there are.
         within: how far apart `low` and `high` may be [mm].
     """
-    best = _unknown(count) if len(nodes) == 0 else _first_look(scene, nodes, count, within)
+    best = _unknown(count) if len(nodes) == 0 else _first_look(scene, nodes, count)
     floor = np.full(count, np.inf)
-    while len(nodes := nodes.take(best.high[nodes.asked] > 0.0)):
+    while len(nodes := _sifted(_open(nodes, best), best, floor, within)):
         rows = _most_urgent(nodes, BATCH * min(count, AT_ONCE))
         own, rest = nodes.take(rows), _without(nodes, rows)
         best, more = _look(scene, own, best, floor, within)
-        far = rest.low >= best.high[rest.asked] - within
-        _lower(floor, rest.take(far))
-        nodes = joined(rest.take(~far), more)
+        nodes = joined(rest, more)
     low = np.where(best.high > 0.0, np.minimum(floor, best.high) - ROUNDING, 0.0)
     return replace(best, low=low)
+
+
+def _open(nodes: Nodes, best: Leasts) -> Nodes:
+    """The nodes of questions that no overlap has answered yet."""
+    return nodes.take(best.high[nodes.asked] > 0.0)
 
 
 def _lower(floor: Floats, done: Nodes) -> None:
@@ -128,12 +134,12 @@ def _lower(floor: Floats, done: Nodes) -> None:
     np.minimum.at(floor, done.asked, done.low)
 
 
-def _first_look(scene: Scene, nodes: Nodes, count: int, within: float) -> Leasts:
+def _first_look(scene: Scene, nodes: Nodes, count: int) -> Leasts:
     """Gaps that are really there, from the likeliest nodes as they stand at first."""
     likely = _first_of(nodes, nodes.low, 4 * BATCH)
     shut = replace(likely, span=np.repeat(likely.at[:, None], 2, axis=1))
     near = _first_of(likely, ball_gap(scene, shut), max(FIRST // count, FEWEST))
-    found = gaps(scene, near, placed(scene, near), within=within)
+    found = gaps(scene, near, placed(scene, near), within=COARSE)
     return _better(_unknown(count), near, found)
 
 

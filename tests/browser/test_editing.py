@@ -68,7 +68,7 @@ def test_a_value_of_the_job_is_changed_its_comment_stays_and_the_tube_follows(
 def test_each_operation_comes_by_itself_with_its_last_result_in_view_meanwhile(
     small: Served, opened: Opened
 ) -> None:
-    """What the page showed is noted at every change of it: none is ever blank or out of order."""
+    """What the page showed is noted at every change of it: none is ever blank."""
     page = opened.page(small)
     settled(page)
     page.evaluate(
@@ -91,11 +91,8 @@ def test_each_operation_comes_by_itself_with_its_last_result_in_view_meanwhile(
     assert all(words for row in seen for _, _, words in row)
     waiting = [row for row in seen if row[1][1]]
     assert all(row[1][2] == before for row in waiting)
-    done = {
-        name: next(i for i in range(len(seen) - 1, -1, -1) if seen[i][k][1])
-        for k, name in enumerate(["Measure", "Tubes", "Swing", "Plates", "Fit", "Strength"])
-    }
-    assert done["Measure"] <= done["Tubes"] <= done["Strength"]
+    # fetched one by one, in whatever order the answers come: some are new while others wait
+    assert any(len({again for _, again, _ in row}) == 2 for row in seen)
 
 
 def test_what_is_typed_wrong_is_said_at_once_and_not_written(small: Served, opened: Opened) -> None:

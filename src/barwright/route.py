@@ -184,7 +184,7 @@ def _marks(
 
 @lru_cache(REMEMBERED)
 def _sides(job: Job, marks: Marks) -> tuple[Finding, ...]:
-    return check_sides(job, marks, job.readings, radius_of(job))
+    return check_sides(job, marks)
 
 
 @lru_cache(REMEMBERED)

@@ -74,6 +74,13 @@ def test_the_page_is_told_of_every_operation(told: dict[str, Any]) -> None:
     assert set(told) == set(PARTS)
 
 
+def test_operations_are_told_in_the_order_in_which_they_are_worked_out(
+    told: dict[str, Any],
+) -> None:
+    order = ["measure", "tubes", "plates", "swing", "fit", "strength", "build"]
+    assert [name for name in told if name in order] == order
+
+
 def test_the_quick_operations_are_told_before_the_slow_ones(told: dict[str, Any]) -> None:
     order = [name for name in told if name in {op.key for op in OPERATIONS}]
     assert order[:4] == ["measure", "tubes", "plates", "swing"]

@@ -55,7 +55,7 @@ def test_a_leaning_post_on_the_other_side_is_told_before_the_leaf_is_mirrored(
     tmp_path, lean, level
 ):
     job = written(tmp_path / "job", lean)
-    told = check_sides(job, solve(job.readings), job.readings)
+    told = check_sides(job, solve(job.readings))
     assert [f.code for f in told] == ["survey.symmetry", "survey.twin"]
     assert [f.level for f in told] == [level, level]
     assert told[1].subject == "leaf.gate"

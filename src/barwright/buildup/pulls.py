@@ -121,15 +121,3 @@ def balanced(seams: Sequence[Seam]) -> tuple[Seam, ...]:
         left.remove(k)
         total = total + rows[k]
     return tuple(seams[k] for k in order)
-
-
-def worst_lean(seams: Sequence[Seam]) -> float:
-    """The largest sum of pull on the way through an order [mm²]: what `balanced` keeps small."""
-    if not seams:
-        return 0.0
-    at = np.array([s.at for s in seams])
-    pull = np.array([s.shrinks * s.length * np.array(s.away) for s in seams])
-    off = at - at.mean(axis=0)
-    reach = float(np.linalg.norm(off, axis=1).max()) or 1.0
-    rows = np.hstack([pull, np.cross(off, pull) / reach])
-    return float(np.sqrt((np.cumsum(rows, axis=0) ** 2).sum(axis=1)).max())

@@ -30,9 +30,8 @@ def solve_job(folder: Path, output: Output) -> int:
     from barwright.survey.sides import check_sides
     from barwright.survey.solve import solve
 
-    radii = radius_of(job)
-    marks = solve(job.readings, radius_of=radii, spans=spans_of(job))
-    findings = (*check(marks), *check_sides(job, marks, job.readings, radii))
+    marks = solve(job.readings, radius_of=radius_of(job), spans=spans_of(job))
+    findings = (*check(marks), *check_sides(job, marks))
     output.answer(
         lambda: as_json.solved(marks, findings),
         lambda c: tables.show_solved(c, job, marks, findings),

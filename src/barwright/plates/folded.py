@@ -7,7 +7,6 @@ bends crossed on the way to it: any number of them, up or down.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -224,9 +223,3 @@ def folded_volume(part: Part) -> float:
         for s in folded(part).strips
     )
     return flat_volume(part) + sum(gain) * t
-
-
-def turn_of(fold: Fold) -> str:
-    """The bend in words: "up 90.0°"."""
-    way = "up" if fold.angle > 0.0 else "down"
-    return f"{way} {abs(math.degrees(fold.angle)):.1f}°"

@@ -75,10 +75,6 @@ def working_length(leg: float, length: float) -> float:
     return min(1.0, 1.2 - 0.002 * slender) * length
 
 
-CORRELATION = {"s235": 0.8, "s275": 0.85, "s355": 0.9}
-"""Correlation factor beta w by steel, EN 1993-1-8 table 4.1 (from memory)."""
-
-
 def ec3_fillet(*, throat: float, fu: float, beta: float, gamma: float = 1.25) -> float:
     """Force a millimetre [N/mm] that a fillet carries any way, EN 1993-1-8 4.5.3.3 (from memory).
 

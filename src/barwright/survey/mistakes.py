@@ -32,7 +32,6 @@ FITS = 2.5
 """Deviates up to which a mistake explains a reading."""
 TOLD = 0.35
 """What is left may be this share of what was off."""
-HOOKED = frozenset({"tape", "over", "between", "height", "station", "offset"})
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,31 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import chain
 
 from barwright.findings import Finding
-from barwright.job.schema import Bar, Job, Leaf, Reading
+from barwright.job.schema import Bar, Job, Leaf
 from barwright.survey.marks import Marks
-from barwright.survey.radii import marks_of
-from barwright.survey.solve import NONE
+from barwright.survey.radii import marks_of, radius_of
 from barwright.survey.twins import TwinFit, check_twins, pairs_of, symmetry, twin_fit, unforced
 
 
-def check_sides(
-    job: Job, marks: Marks, readings: Sequence[Reading], radius_of: Mapping[str, float] = NONE
-) -> tuple[Finding, ...]:
+def check_sides(job: Job, marks: Marks) -> tuple[Finding, ...]:
     """What a person has to know before a part is mirrored; nothing where nothing is.
 
     Args:
-        job: its bars, leaves, twins and tolerances.
+        job: its readings, bars, leaves, twins and tolerances.
         marks: the adjusted survey.
-        readings: as written down.
-        radius_of: mark -> tube radius [mm].
     """
+    readings = job.readings
     if not job.twin.of and not any(r.kind == "pair" for r in readings):
         return ()
-    free = unforced(marks, readings, radius_of)
+    free = unforced(marks, readings, radius_of(job))
     told = free or marks
     pairs = pairs_of(readings, told)
     found = symmetry(marks, readings, free=free, pairs=pairs)

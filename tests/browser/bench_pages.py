@@ -6,7 +6,8 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -104,9 +105,27 @@ def write_small(folder: Path) -> None:
     (folder / "readings.csv").write_text(SMALL_READINGS)
 
 
-def settled(page: Any) -> None:
-    """Wait until everything is worked out."""
-    page.locator(".now", has_text="up to date").wait_for()
+SETTLED = """(after) => {
+  const now = document.querySelector(".now");
+  const version = Number(now?.dataset.version);
+  return now?.textContent === "up to date" && version > after ? version : 0;
+}"""
+
+
+def settled(page: Any, after: int = 0) -> int:
+    """Wait until a state of the job later than `after` is worked out and shown; its number."""
+    return int(page.wait_for_function(SETTLED, arg=after, timeout=PATIENCE).json_value())
+
+
+@contextmanager
+def reworked(page: Any) -> Iterator[None]:
+    """What is done within changes the job: afterwards the page shows what came of it.
+
+    The page goes on saying `up to date` until it hears of a change, so a later state is waited for.
+    """
+    before = settled(page)
+    yield
+    settled(page, before)
 
 
 def turn_to(page: Any, op: str) -> Any:
@@ -117,3 +136,9 @@ def turn_to(page: Any, op: str) -> Any:
     body = page.locator(f"#body-{op}")
     body.wait_for()
     return body
+
+
+def tap(target: Any, across: float, down: float) -> None:
+    """Click at a point of what is drawn, by its share of width and height, wherever it lies."""
+    wide, high = target.evaluate("(e) => [e.clientWidth, e.clientHeight]")
+    target.click(position={"x": wide * across, "y": high * down})

@@ -11,7 +11,8 @@ import zipfile
 from typing import Any
 
 import pytest
-from bench_pages import PATIENCE, Opened, Served, settled, turn_to
+from bench_pages import PATIENCE, Opened, Served, settled, tap, turn_to
+from playwright.sync_api import expect
 
 
 @pytest.fixture(scope="module")
@@ -105,22 +106,44 @@ def test_swing_opens_by_hand_and_says_the_clearance(
     settled(page)
     body = turn_to(page, "swing")
     least = checked["leaves"]["side"]["least_clearance"]
-    assert f"{least / 25.4:.3f}" in body.locator(".verdict").inner_text()
+    expect(body.locator(".verdict")).to_contain_text(f"{least / 25.4:.3f}")
     slider = body.get_by_role("slider")
-    slider.focus()
     for _ in range(4):
-        page.keyboard.press("ArrowRight")
-    assert body.locator("output").inner_text() == "2.0°"
-    plot = body.locator(".plot svg")
-    box = plot.bounding_box()
-    page.mouse.click(box["x"] + box["width"] * (60 + 520 * 0.5) / 600, box["y"] + 60)
-    assert body.locator("output").inner_text() == "50.0°"
-    assert "Clear by" in body.locator(".gap").inner_text()
+        slider.press("ArrowRight")
+    expect(body.locator("output")).to_have_text("2.0°")
+    tap(body.locator(".plot svg"), (60 + 520 * 0.5) / 600, 60 / 227)
+    expect(body.locator("output")).to_have_text("50.0°")
+    expect(body.locator(".gap")).to_contain_text("Clear by")
     moving, still = body.locator(".gap .pair").inner_text().split(" from ")
     parts = {*checked["bars"], *page.locator("#body-plates").all_inner_texts()}
     assert moving == "upper" or moving in parts or moving.startswith("side.")
     assert still != moving
-    assert page.locator(".caption").inner_text().startswith("Leaves at 50.0°")
+    expect(page.locator(".caption")).to_have_text(re.compile(r"^Leaves at 50\.0°"))
+
+
+OPENED = """async (op) => {
+  const head = document.getElementById(`op-${op}`);
+  const where = () => head.getBoundingClientRect().top;
+  const far = where();
+  head.click();
+  for (let k = 0; k < 20; k++) await null;
+  const at = where();
+  for (let k = 0; k < 10; k++) await new Promise((done) => setTimeout(done, 20));
+  return [far, at, where()];
+}"""
+
+
+def test_an_operation_that_is_opened_lies_in_its_place_before_it_is_painted(
+    heron: Served, opened: Opened
+) -> None:
+    """A hand that is quick, or a machine that is slow, must not find it moving away."""
+    page = opened.page(heron)
+    settled(page)
+    turn_to(page, "measure")
+    far, at, later = page.evaluate(OPENED, "swing")
+    assert far > 1000, "it lay far down the card"
+    assert 0 <= at < 60
+    assert later == pytest.approx(at, abs=1)
 
 
 def test_plates_are_shown_flat_with_what_each_edge_measures(heron: Served, opened: Opened) -> None:

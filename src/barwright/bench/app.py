@@ -163,8 +163,9 @@ class _Page:
         return Response(drawn, media_type="image/svg+xml")
 
     async def live(self, socket: WebSocket) -> None:
-        """Tell one page everything as it happens."""
+        """Tell one page everything as it happens, beginning with the files as they are now."""
         await socket.accept()
+        self._session.look()
         queue = self._session.join()
         listening = asyncio.create_task(_heard_out(socket, queue))
         try:

@@ -1,5 +1,5 @@
 // The job card: its head, and the operations numbered down the page.
-import { html, useComputed, useEffect, useRef } from "../vendor/ui.js";
+import { html, useComputed, useEffect, useLayoutEffect, useRef } from "../vendor/ui.js";
 import { Empty } from "./empty.js";
 import { Findings } from "./findings.js";
 import { Build } from "./ops/build.js";
@@ -80,7 +80,7 @@ function Head() {
 
 /** What is going on, in words that are read out when they change. */
 function Now() {
-  const { what, share, faults } = state.status.value;
+  const { what, share, faults, version } = state.status.value;
   const busy = state.working.value;
   const says = !state.connected.value
     ? "no answer from the bench; trying again"
@@ -89,7 +89,7 @@ function Now() {
       : faults.length
         ? "stopped: see below"
         : "up to date";
-  return html`<span role="status" class="now" data-busy=${busy}>${says}</span>
+  return html`<span role="status" class="now" data-busy=${busy} data-version=${version}>${says}</span>
     ${busy && html`<progress max="1" value=${share} aria-label="How far"></progress>`}`;
 }
 
@@ -111,7 +111,8 @@ function Operation({ op, n }) {
   const old = useComputed(() => state.old(op.key)).value;
   const again = old && state.working.value;
   const here = useRef(/** @type {HTMLElement | null} */ (null));
-  useEffect(() => {
+  // before it is painted, so that nothing moves away under a finger that is quick
+  useLayoutEffect(() => {
     if (open && state.opened.value) here.current?.scrollIntoView({ block: "start" });
   }, [open]);
   const toggle = () => {

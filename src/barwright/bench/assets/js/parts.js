@@ -1,5 +1,5 @@
 // Small pieces that several operations use.
-import { html, useEffect, useRef } from "../vendor/ui.js";
+import { html, useLayoutEffect, useRef } from "../vendor/ui.js";
 import { SMALL, both, length, number } from "./shop.js";
 import * as state from "./state.js";
 
@@ -43,7 +43,7 @@ export function Choices({ label, options, value, choose }) {
  */
 export function Chosen({ name, here, wide, cells, children }) {
   const row = useRef(/** @type {HTMLElement | null} */ (null));
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (here) row.current?.scrollIntoView({ block: "nearest" });
   }, [here]);
   const choose = () => (state.chosen.value = here ? "" : name);

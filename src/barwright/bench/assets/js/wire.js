@@ -72,7 +72,10 @@ function gone(sections) {
 
 /** @type {Record<string, (said: any) => void>} */
 const heard = {
-  status: ({ t, ...said }) => (state.status.value = said),
+  status: ({ t, ...said }) => {
+    state.status.value = said;
+    state.connected.value = true; // the last of what a new line begins with: now all of it is known
+  },
   history: ({ t, ...said }) => (state.history.value = said),
   sections: ({ sections }) => changed(sections),
   gone: ({ sections }) => gone(sections),
@@ -84,7 +87,6 @@ const heard = {
 export function connect() {
   const socket = new WebSocket(`ws://${location.host}/live`);
   socket.onopen = () => {
-    state.connected.value = true;
     state.wrote.value = 0; // a bench started anew counts from the beginning
   };
   socket.onmessage = (event) => {

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
+from barwright.aside import Beside, beside
 from barwright.buildup.make import buildup as make_buildup
 from barwright.buildup.results import Buildup
 from barwright.findings import Finding
@@ -117,7 +118,25 @@ def stages(job: Job) -> Iterator[Build]:
     motions = _motions(_only(job, "bar", "leaf", "twin"), marks, bars)
     yield (known := _more(known, bars.findings, bars=bars, motions=motions))
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
-    yield (known := _more(known, parts.findings, parts=parts))
+    strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
+    together = _buildup(_only(job), bars, parts, motions)
+    try:
+        yield (known := _more(known, parts.findings, parts=parts))
+        yield from _rest(known, strength, together)
+    finally:
+        strength.drop()
+        together.drop()
+
+
+def _rest(known: Build, holds: Beside[Strength], together: Beside[Buildup]) -> Iterator[Build]:
+    """The stages after the parts; two of them were begun beside the others."""
+    job, marks, bars, motions, parts = (
+        known.job,
+        known.marks,
+        known.bars,
+        known.motions,
+        known.parts,
+    )
     around = _around(bars, parts, motions)
     swings = _swings(motions, around)
     swept = _swing_findings(swings, motions, around)
@@ -127,10 +146,10 @@ def stages(job: Job) -> Iterator[Build]:
     yield (known := _more(known, fits.findings, fits=fits))
     first = _first_fit(job, marks, bars, motions, parts, swings)
     yield (known := _more(known, first_fit_findings(first), first_fit=first))
-    strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
+    strength = holds()
     yield (known := _more(known, strength.findings, strength=strength))
-    together = _buildup(_only(job), bars, parts, motions)
-    yield _more(known, together.findings, buildup=together)
+    buildup = together()
+    yield _more(known, buildup.findings, buildup=buildup)
 
 
 def _begun(job: Job, marks: Marks) -> Build:
@@ -251,13 +270,13 @@ def _fits(job: Job, parts: Parts, motions: tuple[Motion, ...], marks: Marks) -> 
 
 
 @lru_cache(REMEMBERED)
-def _strength(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> Strength:
-    return analyse(job, bars, motions, parts)
+def _strength(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> Beside[Strength]:
+    return beside(partial(analyse, job, bars, motions, parts))
 
 
 @lru_cache(REMEMBERED)
-def _buildup(job: Job, bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Buildup:
-    return make_buildup(job, bars, parts, motions)
+def _buildup(job: Job, bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Beside[Buildup]:
+    return beside(partial(make_buildup, job, bars, parts, motions))
 
 
 @lru_cache(REMEMBERED)

@@ -47,13 +47,13 @@ def _clashes(known: Buildup) -> Iterator[Finding]:
 def _clash(c: Clash) -> Finding:
     when = "" if c.state == "closed" else f" with {c.state} open"
     fit = c.depth <= (HAND_FIT if c.welded else FILED) and c.state == "closed"
-    kind = "is to be welded to it but" if c.welded else ""
+    of, into = (f"is to be welded to {c.second} but ", "it") if c.welded else ("", c.second)
     return Finding(
         code="buildup.clash",
         level=Level.LOOK if fit else Level.MUST,
         subject=c.first,
-        says=f"{c.first} {kind} stands {c.depth:.1f} mm in {c.second}{when} "
-        f"({c.volume:.0f} mm³ in common at {_at(c.where)} mm).".replace("  ", " "),
+        says=f"{c.first} {of}reaches {c.depth:.1f} mm into {into}{when} "
+        f"({c.volume:.0f} mm³ in common at {_at(c.where)} mm).",
         measured=c.depth,
         allowed=HAND_FIT if c.welded else FILED,
         unit="mm",
@@ -180,7 +180,7 @@ def _tool(r: Reach) -> Finding:
         level=Level.LOOK,
         subject=r.bolt,
         says=f"No tool gets at the {r.end} end: no room for a socket, and a spanner swings "
-        f"{turn:.0f}°; {', '.join(r.blocked_by[:3])} is in the way.",
+        f"{turn:.0f}°; in the way: {', '.join(r.blocked_by[:3])}.",
         measured=turn,
         allowed=SWING * 57.29577951308232,
         unit="deg",
@@ -224,7 +224,7 @@ def _welds(known: Buildup) -> Iterator[Finding]:
             allowed=60.0,
             unit="%",
             source=PRACTICE,
-            remedy=f"Weld {worst.parts[0]} before {', '.join(worst.before[:3])} goes in."
+            remedy=f"Weld {worst.parts[0]} before these go in: {', '.join(worst.before[:3])}."
             if worst.reached < 0.6
             else "",
         )

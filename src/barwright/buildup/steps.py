@@ -109,20 +109,29 @@ def _fittings(all_: Things, standing: Sequence[str], ways: Sequence[Way]) -> Ite
         order = _in_order(all_, group, there)
         left = list(_freedoms(all_, order, there, touch))
         there += order
+        turns = any(all_.named(n).kind == "hardware" for n in order)
         yield Step(
             title=f"Fit {name}",
             says=(
                 *(_held(f) for f in left),
-                f"Tack, take the pin out and in again by hand {PRACTICE}.",
+                f"Tack, take the pin out and in again by hand {PRACTICE}."
+                if turns
+                else f"Tack, and hold it against its marks again {PRACTICE}.",
             ),
             adds=tuple(order),
-            together=any(all_.named(n).kind == "hardware" for n in order),
+            together=turns,
             explode=tuple((n, out.get(n, _off(all_, n, group))) for n in order),
-            hold="Pin and bolts go in and out by hand.",
-            checks=("tabs seated in their slots", "bolts turn by hand", "two tacks a plate"),
+            hold="Pin and bolts go in and out by hand." if turns else "It sits as it is drawn.",
+            checks=_fitted(order, turns=turns),
             state="tack",
             freedom=tuple(left),
         )
+
+
+def _fitted(order: Sequence[str], *, turns: bool) -> tuple[str, ...]:
+    """What is to be ticked off once a fitting is tacked."""
+    seated = ("tabs seated in their slots",) if len(order) > 1 else ()
+    return (*seated, *(("bolts turn by hand",) if turns else ()), "two tacks a plate")
 
 
 def _by_fitting(all_: Things) -> dict[str, list[str]]:
@@ -201,7 +210,7 @@ def _hidden(seams: Sequence[Seam]) -> Iterator[Step]:
             title="Weld first what is hard to reach later",
             says=tuple(
                 f"{s.parts[0]} to {s.parts[1]}: {s.reached:.0%} within reach; "
-                f"{', '.join(s.before[:3])} is in the way."
+                f"in the way: {', '.join(s.before[:3])}."
                 for s in hard[:FEW]
             ),
             hold="Look inside these joints before they are closed in.",

@@ -55,7 +55,8 @@ def whole_of(built: Built, motions: tuple[Motion, ...], swings: tuple[Swing, ...
         return Whole(counting=bars, others=(), about=about, notes=tuple(notes))
     inside = tuple(b for b in bars if b.name in riding)
     others = tuple(b for b in bars if b.name not in riding)
-    about = " and ".join(f"leaf {m.name}" for m in leaves)
+    names = " and ".join(f"leaf {m.name}" for m in leaves)
+    about = f"the whole of {names}" if len(leaves) > 1 else names
     return Whole(counting=(*leaves, *inside), others=others, about=about, notes=tuple(notes))
 
 

@@ -151,7 +151,7 @@ class FirstFit:
             nothing to fit, and `why` says so.
         sampling_error: one standard deviation of it from the number of builds drawn.
         trimmed: the chance once `trim_to_leave` is followed: bars left long, trimmed last.
-        about: what the whole is: "leaf side and leaf side-twin".
+        about: what the whole is: "the whole of leaf side and leaf side-twin".
         why: why there is no chance to tell; empty otherwise.
         gaps, parts: each gap, and each part by itself.
         decides: what decides it, the most first.

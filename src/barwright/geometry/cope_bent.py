@@ -6,9 +6,9 @@ of any piece is the last line out of all. A line of the wall may meet the receiv
 along the bar (a brace inside a hoop meets both legs), or behind its end: only crossings that
 begin nearer than `near` and end no farther back than `behind` belong to this end.
 
-Over the wall the leaving position is sought at three radii; for straights at the radius where
+Over the wall the leaving position is sought at five radii; for straights at the radius where
 formula (2) of `geometry.cope` puts the greatest too, and for arcs by Newton's method from the
-best of the three on F = 0, grad F . spoke = 0 in (s, rho).
+best of the five on F = 0, grad F . spoke = 0 in (s, rho).
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ GEOMETRY = "plane geometry; the cable's bend by Hermite's cubic"
 SLACK = 1.1
 """A free run of cable is cut this much longer than the clamps ever stand apart."""
 
-IN_KIT = f"try it in full kit, and time it: {OUT_IN:.0f} s to be out is what one rule book gives"
+IN_KIT = f"Try it in full kit, and time it: {OUT_IN:.0f} s to be out is what one rule book gives"
 
 TURN = "Turn the real cable by hand through the whole swing, and see that it releases at both ends."
 

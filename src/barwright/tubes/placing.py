@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barwright.findings import Finding, Level
-from barwright.geometry.bending import CannotBend, from_table
+from barwright.geometry.bending import CannotBend, from_table, table_of
 from barwright.geometry.path import BendTable, Centreline, length, moved, point_at, tangent_at
 from barwright.geometry.pose import frame
 from barwright.geometry.vectors import FORWARD, LEFT, ORIGIN, UP, Floats, rotation, unit
@@ -188,6 +188,9 @@ def _misfit(name: str, bar: Bar, local: Centreline, wanted: float, trim: Trim) -
         says = f"{name} is {-trim.misfit:.1f} mm too long {between}, as bent"
         says += "." if bar.prebent is None else ", and trimming cannot take that up."
         remedy = f"trim another end, or move a mark by {-trim.misfit:.1f} mm"
+        less = trimmed(local, table_of(local), wanted, "to").at_to
+        if bar.prebent is None and less > 0.0:
+            remedy = f"bend one with its last straight {less:.1f} mm shorter, or move a mark"
     elif more is None:
         says = f"{name} is {trim.misfit:.1f} mm too short {between}, and no straight can mend it."
         remedy = f"bend it less, or move a mark by {trim.misfit:.1f} mm"

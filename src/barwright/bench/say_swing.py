@@ -31,7 +31,6 @@ def _curve(drawn: Curve) -> dict[str, Any]:
     return {
         "angle": [math.degrees(a) for a in drawn.angles],
         "gap": [float(g) for g in drawn.gaps],
-        "proven": [float(g) for g in drawn.proven],
         "pairs": drawn.pairs,
     }
 

@@ -1,4 +1,4 @@
-"""Clearance against angle, for plotting: exact at each angle, proven in between."""
+"""Clearance against angle, for plotting."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from barwright.swing.clearance import counting, scene_of
 from barwright.swing.motion import Motion
 
 WITHIN = 0.02
-"""How far the proven bounds may stay below the truth [mm]."""
+"""How far a gap may be off [mm]: less than a plot can show."""
 
 LIKELY = 256
 """So many nodes are looked at first, by their bounds over the whole swing."""
@@ -29,15 +29,12 @@ class Curve:
         angles: from closed, in the sense of opening, shape (n,) [rad].
         gaps: the clearance at each angle, at most 0.02 mm more than the true one, shape (n,)
             [mm]; 0 where parts overlap, inf with nothing standing.
-        proven: what the clearance does not fall below between an angle and the next, shape
-            (n - 1,) [mm].
         pairs: at each angle, the moving and the standing part that are nearest; None where
             nothing stands. Length n.
     """
 
     angles: Floats
     gaps: Floats
-    proven: Floats
     pairs: tuple[tuple[str, str] | None, ...]
 
 
@@ -61,39 +58,37 @@ def curve(
     scene = scene_of(motion, movers, standing)
     nodes = start(scene, abs(motion.opens), counting(movers, standing, allowed))
     angles = np.linspace(0.0, abs(motion.opens), steps + 1)
-    at = _over(scene, nodes, angles, angles)
-    between = _over(scene, nodes, angles[:-1], angles[1:])
+    at = _over(scene, nodes, angles)
     return Curve(
         angles=angles,
         gaps=np.maximum(at.high, 0.0),
-        proven=np.maximum(between.low, 0.0),
         pairs=tuple(_names(scene, at, k, movers, standing) for k in range(len(angles))),
     )
 
 
-def _over(scene: Scene, nodes: Nodes, lo: Floats, hi: Floats) -> Leasts:
-    """The least gap over each of some spans.
+def _over(scene: Scene, nodes: Nodes, angles: Floats) -> Leasts:
+    """The least gap at each of some angles.
 
     The nodes with the least bounds are looked at first: they rule most of the others out for all
-    spans at once.
+    angles at once.
     """
     order = np.argsort(nodes.low, kind="stable")
     near = order[:LIKELY]
-    first = least_gaps(scene, *_each(nodes.take(near), lo, hi), within=WITHIN)
+    first = least_gaps(scene, *_each(nodes.take(near), angles), within=WITHIN)
     left = order[LIKELY:]
     also = left[nodes.low[left] < first.high.max(initial=0.0)]
     if len(also) == 0:
         return first
-    return least_gaps(scene, *_each(nodes.take(np.append(near, also)), lo, hi), within=WITHIN)
+    return least_gaps(scene, *_each(nodes.take(np.append(near, also)), angles), within=WITHIN)
 
 
-def _each(nodes: Nodes, lo: Floats, hi: Floats) -> tuple[Nodes, int]:
-    """The nodes once for each span, and how many spans there are."""
-    k, n = len(lo), len(nodes)
+def _each(nodes: Nodes, angles: Floats) -> tuple[Nodes, int]:
+    """The nodes once for each angle, and how many angles there are."""
+    k, n = len(angles), len(nodes)
     asked = np.repeat(np.arange(k), n)
-    span = np.stack([lo, hi], axis=1)[asked]
+    at = angles[asked]
     every = nodes.take(np.tile(np.arange(n), k))
-    return replace(every, span=span, at=span.mean(axis=1), asked=asked), k
+    return replace(every, span=np.stack([at, at], axis=1), at=at, asked=asked), k
 
 
 def _names(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 from barwright.job.drawings import (
@@ -29,7 +30,11 @@ UNITS = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 1
 """Millimetres to one unit, by DXF's $INSUNITS: in, ft, mm, cm, m, microinch, mil, micrometre."""
 WORDS = {"in": 25.4, "mm": 1.0}
 
+FILES_KEPT = 16
+"""Drawings remembered by their bytes: a job is read again at each edit of a reading."""
 
+
+@lru_cache(FILES_KEPT)
 def read_dxf(raw: bytes, file: str, *, unit: str, said: str | None = None) -> Drawing:
     """The outline in a DXF file.
 

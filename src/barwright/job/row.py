@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from barwright.job.angles import parse_angle
@@ -20,6 +21,9 @@ from barwright.job.schema import DefaultPlusMinus, Reading
 _MOST_DOUBT = 1e4
 """mm or rad: a reading known to ten metres says nothing."""
 
+ROWS_KEPT = 4096
+"""Rows remembered as read: of a job that is edited, all but one are what they were."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
@@ -33,6 +37,7 @@ class Row:
     note: str = ""
 
 
+@lru_cache(ROWS_KEPT)
 def read_row(row: Row, unit: str, defaults: DefaultPlusMinus) -> Reading | tuple[Fault, ...]:
     """The reading of a row, or everything that is wrong with it."""
     rule = RULES.get(row.kind.lower())

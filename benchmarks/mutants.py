@@ -1,124 +1,129 @@
 """How many small wrongs in the code would the tests notice? A seeded sample of mutants.
 
-    ./run py benchmarks/mutants.py [--count 150] [--seed 1] [--minutes 60]
+    ./run py -m benchmarks.mutants [--count 150] [--seed 1] [--jobs 1] [--again]
 
-Each mutant is one comparison, sign, number, condition or `and` changed in one module of the floors
-that the rest stands on. It is killed when a test of that module's floor fails. The sources are
-copied first, so nothing here touches the working tree. Those who live are listed: some are equal
-to the original in effect, the others want a test.
+Each mutant is one comparison, sign, number, condition, answer or `and` changed in one module of the
+floors that the rest stands on. It is killed when a test fails, when it never ends, or when it
+brings the process down. A copy of the sources is kept in the folder, with what each test runs and
+what each mutant met: a run that was stopped goes on where it was. `--again` takes today's tests and
+tries only those that lived. Remove the folder to begin anew with today's sources.
 """
 
 from __future__ import annotations
 
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the tests themselves have it
+
 import argparse
 import ast
-import os
+import json
 import random
-import re
-import shutil
-import subprocess
-import sys
-import tempfile
-import time
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
-ROOT = Path(__file__).parents[1]
+from benchmarks.mutant_places import Wrong, places, wrong
+from benchmarks.mutant_trials import (
+    QUICK,
+    ROOT,
+    Notes,
+    Told,
+    copy_project,
+    notes,
+    shared,
+    warm_up,
+    who_minds,
+)  # fmt: skip
+
 FLOORS = ("geometry", "survey", "tubes")
-PATIENCE = 900.0
-"""Seconds; a mutant that never ends is noticed too, and said to be one of those."""
-
-SWAPS: dict[type[ast.AST], type[ast.AST]] = {
-    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq,
-    ast.NotEq: ast.Eq, ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
-    ast.And: ast.Or, ast.Or: ast.And, ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot,
-    ast.IsNot: ast.Is, ast.UAdd: ast.USub, ast.USub: ast.UAdd,
-}  # fmt: skip
+NEAR = tuple(f"tests/{floor}/" for floor in (*FLOORS, "outside"))
+"""Where these floors are tested; what stands above tests them too, and is asked last."""
+PATIENCE = 60.0
+"""Processor seconds of tests, as they take unharmed, that a mutant meets before it lives."""
 
 
-def places(tree: ast.Module) -> list[tuple[ast.AST, str]]:
-    """Every node that can be changed inside a function, and what is to be done to it."""
-    found: list[tuple[ast.AST, str]] = []
-    for function in ast.walk(tree):
-        if not isinstance(function, ast.FunctionDef):
-            continue
-        for statement in function.body[bool(ast.get_docstring(function)) :]:
-            for node in ast.walk(statement):
-                found += [(node, what) for what in _ways(node)]
-    return list(dict.fromkeys(found))
-
-
-def _ways(node: ast.AST) -> Iterator[str]:
-    if isinstance(node, ast.Compare) and type(node.ops[0]) in SWAPS:
-        yield "compare"
-    elif isinstance(node, ast.BinOp | ast.BoolOp | ast.UnaryOp) and type(node.op) in SWAPS:
-        yield "operator"
-    elif isinstance(node, ast.Constant) and type(node.value) in {int, float}:
-        yield "number"
-    elif isinstance(node, ast.If | ast.IfExp | ast.While):
-        yield "negate"
-    elif isinstance(node, ast.Return) and node.value is not None:
-        yield "nothing"
-
-
-def change(node: ast.AST, what: str) -> None:
-    """Do it."""
-    if isinstance(node, ast.Compare):
-        node.ops[0] = SWAPS[type(node.ops[0])]()  # type: ignore[call-overload]
-    elif isinstance(node, ast.BinOp | ast.BoolOp | ast.UnaryOp):
-        node.op = SWAPS[type(node.op)]()  # type: ignore[assignment]
-    elif isinstance(node, ast.Constant):
-        node.value = node.value + 1 if what == "number" else node.value  # type: ignore[operator]
-    elif isinstance(node, ast.If | ast.IfExp | ast.While):
-        node.test = ast.UnaryOp(op=ast.Not(), operand=node.test)
-    elif isinstance(node, ast.Return):
-        node.value = ast.Constant(value=None)
-
-
-def sample(count: int, seed: int) -> list[tuple[Path, int]]:
+def sample(house: Path, count: int, seed: int) -> list[tuple[str, int]]:
     """So many (module, place) drawn alike from all places of the floors."""
     every = [
-        (path, k)
+        (str(path.relative_to(house)), k)
         for floor in FLOORS
-        for path in sorted((ROOT / "src" / "barwright" / floor).glob("*.py"))
+        for path in sorted((house / "src" / "barwright" / floor).glob("*.py"))
         for k in range(len(places(ast.parse(path.read_text(encoding="utf-8")))))
     ]
     return random.Random(seed).sample(every, count)
 
 
-def tests_of(module: Path) -> list[str]:
-    """The test files that name the module first, then the rest of its floor's."""
-    floor = module.parent.name
-    dotted = re.compile(rf"barwright\.{floor}(\.| import .*\b){module.stem}\b")
-    files = sorted((ROOT / "tests").rglob("test_*.py"))
-    named = [f for f in files if dotted.search(f.read_text(encoding="utf-8"))]
-    rest = [f for f in files if f.parent.name == floor and f not in named]
-    return [str(f.relative_to(ROOT)) for f in (*named, *rest)]
+def rounds(known: Notes, module: str, made: Wrong) -> list[tuple[list[str], float]]:
+    """Lists of tests to try in turn, each with its processor time: five times the unharmed."""
+    by_line = known.runs.get(module, {})
+    runs = {t for line in made.lines for t in by_line.get(str(line), ())}
+    files = {t.split("::")[0] for t in runs}
+    beside = {t for t in known.seconds if t.split("::")[0] in files} - runs
+
+    def first(test: str) -> tuple[bool, bool, float]:
+        return test in beside, not test.startswith(NEAR), known.seconds[test]
+
+    tests = list(
+        _within(PATIENCE, sorted((runs | beside) & known.seconds.keys(), key=first), known)
+    )
+    quick = list(_within(QUICK, tests, known))
+    parts = [quick, [t for t in tests if t not in set(quick)]]
+    return [(p, 20.0 + 5.0 * sum(known.seconds[t] for t in p)) for p in parts if p]
 
 
-def lives(house: Path, module: Path, place: int) -> str:
-    """What was changed, where no test minds; "killed" or "no end" where one does."""
-    inside = house / module.relative_to(ROOT)
-    whole = module.read_text(encoding="utf-8")
-    tree = ast.parse(whole)
-    node, what = places(tree)[place]
-    before = ast.unparse(node).split("\n")[0]
-    change(node, what)
-    after = ast.unparse(node).split("\n")[0]
-    inside.write_text(ast.unparse(tree), encoding="utf-8")
-    env = {**os.environ, "PYTHONPATH": str(house / "src"), "OPENBLAS_NUM_THREADS": "1"}
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-m", "not study and not browser"]
-    try:
-        done = subprocess.run(  # noqa: S603 - our own tests
-            [*command, "-p", "no:cacheprovider", *tests_of(module)],
-            cwd=house, env=env, capture_output=True, timeout=PATIENCE, check=False,
-        )  # fmt: skip
-        noticed = "killed" if done.returncode else ""
-    except subprocess.TimeoutExpired:
-        noticed = "no end"
-    inside.write_text(whole, encoding="utf-8")
-    where = f"{module.relative_to(ROOT / 'src')}:{getattr(node, 'lineno', 0)}"
-    return noticed or f"{where}  {before}  ->  {after}"
+def _within(seconds: float, tests: list[str], known: Notes) -> Iterator[str]:
+    for test in tests:
+        seconds -= known.seconds[test]
+        if seconds < 0.0:
+            return
+        yield test
+
+
+def attempt(house: Path, known: Notes, module: str, place: int) -> Told:
+    """One mutant: what was changed, and which test minds."""
+    made = wrong((house / module).read_text(encoding="utf-8"), place)
+    tried = rounds(known, module, made)
+    told = {
+        "module": module.removeprefix("src/barwright/"),
+        "place": place,
+        "line": made.line,
+        "change": f"{made.before}  ->  {made.after}",
+        "met": sum(len(tests) for tests, _ in tried),
+    }
+    return {**told, **who_minds(house, module, made.text, tried)}
+
+
+def summary(met: list[Told]) -> Iterator[str]:
+    """Floor by floor, then all of those that live."""
+    for floor in (*FLOORS, ""):
+        here = [m for m in met if m["module"].startswith(floor)]
+        if not here:
+            continue
+        killed = [m for m in here if m["minds"]]
+        near = sum(m["minds"].startswith((*NEAR, "no end")) for m in killed)
+        share = 100.0 * len(killed) / len(here)
+        name = floor or "together"
+        yield f"{name}: {len(killed)} of {len(here)} killed, {share:.0f} % ({near} near by)"
+    for m in met:
+        if not m["minds"]:
+            yield f"alive  {m['module']}:{m['line']}  {m['change']}  (met {m['met']} tests)"
+
+
+def worker(house: Path, met: Path, known: Notes, drawn: list[tuple[int, str, int]]) -> None:
+    """Meet the mutants one after the other, each written down at once."""
+    for k, module, place in drawn:
+        told = attempt(house, known, module, place)
+        (met / f"{k:04}.json").write_text(json.dumps(told, indent=1))
+        print(f"{k:4} {told['module']}:{told['line']}  {told['change']}")
+        print(f"     {told['minds'] or 'ALIVE'}  ({told['seconds']} s)", flush=True)
+
+
+def still(met: Path, drawn: list[tuple[str, int]], *, again: bool) -> list[tuple[int, str, int]]:
+    """Those of the sample not met yet; with `again` also those that lived."""
+    told = {int(p.stem): json.loads(p.read_text()) for p in met.glob("*.json")}
+    done = {k for k, t in told.items() if t["minds"] or not again}
+    return [(k, *one) for k, one in enumerate(drawn) if k not in done]
 
 
 def main() -> None:
@@ -126,21 +131,19 @@ def main() -> None:
     ask = argparse.ArgumentParser()
     ask.add_argument("--count", type=int, default=150)
     ask.add_argument("--seed", type=int, default=1)
-    ask.add_argument("--minutes", type=float, default=600.0)
+    ask.add_argument("--jobs", type=int, default=1)
+    ask.add_argument("--folder", type=Path, default=ROOT / "out" / "mutants")
+    ask.add_argument("--again", action="store_true")
     args = ask.parse_args()
-    end, tried, living = time.monotonic() + 60.0 * args.minutes, 0, 0
-    with tempfile.TemporaryDirectory() as folder:
-        house = Path(folder)
-        for name in ("src", "tests", "examples", "pyproject.toml", "docs", "benchmarks"):
-            copy = shutil.copytree if (ROOT / name).is_dir() else shutil.copy
-            copy(ROOT / name, house / name)  # type: ignore[operator]
-        for module, place in sample(args.count, args.seed):
-            if time.monotonic() > end:
-                break
-            left = lives(house, module, place)
-            tried, living = tried + 1, living + (left not in {"killed", "no end"})
-            print(f"{tried:4} {left}", flush=True)
-    print(f"{tried} mutants, seed {args.seed}: {tried - living} killed, {living} alive", flush=True)
+    folder = args.folder.resolve()
+    house, met = folder / "house", folder / f"seed-{args.seed}"
+    met.mkdir(parents=True, exist_ok=True)
+    copy_project(house)
+    warm_up()
+    known = notes(house, folder / "notes", FLOORS, args.jobs)
+    left = still(met, sample(house, args.count, args.seed), again=args.again)
+    shared(partial(worker, house, met, known), left, args.jobs)
+    print(*summary([json.loads(p.read_text()) for p in sorted(met.glob("*.json"))]), sep="\n")
 
 
 if __name__ == "__main__":

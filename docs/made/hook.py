@@ -229,6 +229,20 @@ def _parameters(module: Any) -> Iterator[str]:  # noqa: ANN401 - a module
         yield f"| `{name}` | {usual} | {_meaning('', name, fields)} |"
 
 
+def rules(_: str) -> str:
+    """The published pushes that a job may name."""
+    from barwright.strength.rules import RULES, USUAL
+
+    where = {"middle": "at its middle", "latch": "at the latch", "hinge": "at the hinge"}
+    way = {"in": "inward", "out": "outward", "back": "backward"}
+    rows = ["| name | push | source | if `rules` is left out |", "|---|---|---|---|"]
+    for name, rule in RULES.items():
+        force = f"{rule.force / 1000:.2f} kN" if rule.force else f"{rule.times:.0f} g"
+        push = f"{force} {way[rule.way]} {where[rule.where]}"
+        rows.append(f"| `{name}` | {push} | {_cell(rule.source)} | {'yes' * (name in USUAL)} |")
+    return "\n".join(rows)
+
+
 # ---- floors, outside checks ----------------------------------------------------------------------
 
 
@@ -268,6 +282,7 @@ MAKERS: dict[str, Callable[[str], str]] = {
     "tables": tables,
     "kinds": kinds,
     "fittings": fittings,
+    "rules": rules,
     "floor": floor,
     "outside": outside,
 }

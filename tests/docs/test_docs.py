@@ -1,7 +1,9 @@
-"""The manual's own code runs: Python as it stands, commands with the answers printed there.
+"""The manual's own code runs, each page from top to bottom in one folder, as its reader has it.
 
-A console block's lines after a command are held against its answer: `...` stands for anything,
-blanks count as one. A last line such as [2] is the exit code, 0 or 1 where it is not given.
+Python runs as it stands. A block with a title is a file: it is written, or `added` to one, before
+what follows. A console block's lines after a command are held against its answer: `...` stands
+for anything, blanks count as one. A last line such as [2] is the exit code, 0 or 1 where it is
+not given.
 """
 
 import os
@@ -14,6 +16,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from card_photos import card_photo
 
 from barwright.cli.run import run
 from barwright.job.load import parse
@@ -21,37 +24,52 @@ from barwright.job.load import parse
 ROOT = Path(__file__).parent.parent.parent
 DOCS = ROOT / "docs"
 PAGES = sorted(p.relative_to(DOCS).as_posix() for p in DOCS.rglob("*.md"))
-FENCE = re.compile(r"^```(\w+)\n(.*?)^```", re.MULTILINE | re.DOTALL)
-FRAME = "kind,marks,value\nfixed,A,0 0 0\nfixed,B,0 0 900\nfixed,C,1000 0 0\nfixed,D,1000 0 900\n"
+FENCE = re.compile(r'^```(\w+)(?: title="([^"]+)")?\n(.*?)^```', re.MULTILINE | re.DOTALL)
+BY_HAND = ("cp", "sed")
+"""What a reader does in the shell or an editor, besides `barwright`."""
 
 
 def blocks(page, language):
-    return [body for found, body in FENCE.findall((DOCS / page).read_text()) if found == language]
+    text = (DOCS / page).read_text()
+    return [body for found, _, body in FENCE.findall(text) if found == language]
 
 
-def pages_with(language):
-    return [page for page in PAGES if blocks(page, language)]
+def pages_with(*languages):
+    return [page for page in PAGES if any(blocks(page, language) for language in languages)]
 
 
 @pytest.fixture
 def shop(tmp_path, monkeypatch):
-    """A folder as the reader has it: the examples, and the jobs the how-tos speak of."""
+    """A folder as the reader has it, with the two examples."""
     for name in ("heron", "gate"):
         shutil.copytree(ROOT / "examples" / name, tmp_path / "examples" / name)
-    for name, last in (("frame", "tape,A D,1345\n"), ("slip", "")):
-        (tmp_path / name).mkdir()
-        (tmp_path / name / "readings.csv").write_text(FRAME + last)
-    (tmp_path / "slip" / "readings.csv").write_text(
-        'kind,marks,value\nfixed,A,0 0 0\ntape,A B,"1000,5"\n'
-    )
     monkeypatch.chdir(tmp_path)
     return tmp_path
 
 
-@pytest.mark.parametrize("page", pages_with("python"))
-def test_python_runs_as_printed(page, shop, capsys):
-    for body in blocks(page, "python"):
-        exec(compile(body, page, "exec"), {"__name__": "manual"})  # noqa: S102 - our own manual
+@pytest.mark.parametrize("page", pages_with("python", "console"))
+def test_a_page_goes_as_printed(page, shop, capfd):
+    text = (DOCS / page).read_text()
+    if "photo.jpg" in text:
+        (shop / "photo.jpg").write_bytes(card_photo())
+    for language, title, body in FENCE.findall(text):
+        if title:
+            written(shop, title, body)
+        if language == "python":
+            exec(compile(body, page, "exec"), {"__name__": "manual"})  # noqa: S102 - our own manual
+        if language == "console":
+            for step in steps(body):
+                answers(*step, capfd)
+
+
+def written(shop, title, body):
+    """The file that a block's title names; `added` to it where the title says so."""
+    name, _, added = title.partition(", ")
+    assert added in {"", "added"}
+    path = shop / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    assert path.exists() == bool(added), title
+    path.write_text((path.read_text() + "\n" if added else "") + body)
 
 
 def steps(body):
@@ -62,25 +80,27 @@ def steps(body):
         yield command, answer[: code.start()] if code else answer, int(code[1]) if code else None
 
 
+def answers(command, answer, code, capfd):
+    """Run a command, and hold what it says against what is printed."""
+    program, *args = shlex.split(command)
+    if program in BY_HAND:
+        subprocess.run([program, *args], check=True)
+        return
+    assert program == "barwright"
+    capfd.readouterr()
+    done = run(args)
+    told = capfd.readouterr()
+    assert done in ({0, 1} if code is None else {code}), told.err
+    said = " ".join((told.out + told.err).split())
+    assert re.fullmatch(pattern(answer), said), f"{command}\n{told.out}{told.err}"
+
+
 def pattern(answer):
     """What an answer may be: `...` for anything, blanks as one."""
     words = re.split(r"(\.\.\.)", " ".join(answer.split()))
     return "".join(
         ".*" if w == "..." else re.escape(w.strip()) + r"\s*" for w in words if w.strip()
     )
-
-
-@pytest.mark.parametrize("page", pages_with("console"))
-def test_commands_answer_as_printed(page, shop, capfd):
-    for body in blocks(page, "console"):
-        for command, answer, code in steps(body):
-            program, *args = shlex.split(command)
-            assert program == "barwright"
-            done = run(args)
-            told = capfd.readouterr()
-            assert done in ({0, 1} if code is None else {code}), told.err
-            said = " ".join((told.out + told.err).split())
-            assert re.fullmatch(pattern(answer), said), f"{command}\n{told.out}{told.err}"
 
 
 @pytest.mark.parametrize("page", pages_with("toml"))
@@ -95,8 +115,24 @@ def test_readings_are_read_as_printed(page):
         assert parse("", body.replace("\r", "")).readings
 
 
+def test_every_command_that_is_named_is_there():
+    """In running text and in the README too, where nothing runs it."""
+    from typer.main import get_command
+
+    from barwright.cli.shop_app import app
+
+    known = set(get_command(app).commands)
+    doors = set(re.findall(r"^  (\w+)\)", (ROOT / "run").read_text(), flags=re.MULTILINE))
+    assert {"demo", "test", "docs"} <= doors
+    for path in (ROOT / "README.md", ROOT / "CONTRIBUTING.md", *(DOCS / p for p in PAGES)):
+        text = path.read_text()
+        named = re.findall(r"(?:`|^\$ |^)barwright (\w+)", text, flags=re.MULTILINE)
+        assert set(named) <= known, path
+        assert set(re.findall(r"\./run (\w+)", text)) <= doors, path
+
+
 def test_the_excerpt_of_the_notebook_is_the_herons_own():
-    (printed,) = blocks("tutorial.md", "csv")
+    printed = blocks("tutorial.md", "csv")[0]
     lines = (ROOT / "examples" / "heron" / "readings.csv").read_text().splitlines()
     assert set(printed.split("\n")[:-1]) <= set(lines)
 

@@ -38,7 +38,7 @@ NO_STEP = Finding(
     level=Level.LOOK,
     subject="pack",
     says="no STEP files: the solid kernel is not installed; the rest is whole",
-    remedy="pip install 'barwright[step]' (about 0.4 GB) and pack again",
+    remedy="in Barwright's folder: pip install '.[step]' (about 0.4 GB); then pack again",
 )
 
 

@@ -62,7 +62,7 @@ def library() -> Any:  # noqa: ANN401 - the image library's module, untyped
     try:
         import cv2
     except ImportError:
-        do = "pip install 'barwright[photo]'"
+        do = "in Barwright's folder: pip install '.[photo]'"
         fault = Fault(file="photo", entry="", expected="the image library OpenCV", do=do)
         raise BadInput(fault) from None
     return cv2

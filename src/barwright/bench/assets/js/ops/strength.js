@@ -15,7 +15,7 @@ export function Strength() {
     ${found && html`<ul class="cautions" aria-label="Cautions">${found.cautions.map((c) => html`<li>${c}</li>`)}</ul>`}
     ${cases.length > 0 && html`<${Choices} label="Load case" options=${cases.map((c) => ({ key: c.name, says: html`${c.name} <small>${factor(c.factor)}</small>` }))} value=${here?.name ?? ""} choose=${(/** @type {string} */ k) => (state.caseName.value = k)} />`}
     ${here && html`<${OneCase} key=${here.name} c=${here} />`}
-    <${Entries} title="Loads and how it is held, in job.toml" of=${["load", "strength"]} hints=${["load.push.at", "load.push.force", "load.push.along", "strength.held", "strength.safety", "strength.bolt_grade"]} />`;
+    <${Entries} title="Loads and how it is held, in job.toml" of=${["load", "strength"]} hints=${["load.push.on", "load.push.at", "load.push.push", "load.push.force", "strength.held", "strength.doors", "strength.rules", "strength.safety", "strength.bolt_grade"]} />`;
 }
 
 /** @param {number | null} f */

@@ -16,7 +16,7 @@ export function Tubes() {
     ${bars.length > 0 && html`<${List} bars=${bars} bar=${bar} />`}
     <${AddBar} />
     <${Trims} of="bar" names=${bars.filter((b) => !b.twin_of).map((b) => b.name)} />
-    <${Entries} title="Tube on the rack, and what bends it" of=${["stock", "bender", "saw"]} hints=${["stock.main.od", "stock.main.wall", "stock.main.steel", "stock.main.bar", "bender.main.clr", "bender.main.grip", "bender.main.springback", "bender.main.roundness"]} />`;
+    <${Entries} title="Tube on the rack, what bends it, what stands already" of=${["stock", "bender", "saw", "standing"]} hints=${["standing.bars", "stock.main.od", "stock.main.wall", "stock.main.steel", "stock.main.bar", "bender.main.clr", "bender.main.grip", "bender.main.springback", "bender.main.roundness"]} />`;
 }
 
 /** @param {{ bars: Bar[], bar: Bar | null }} props */

@@ -12,10 +12,11 @@ from shapely.geometry import Point, box
 
 from barwright.geometry.pose import UNMOVED
 from barwright.plates.blank import Plate, blank, flange, part_of
+from barwright.plates.convex import convex_pieces
 from barwright.plates.folded import folded
 from barwright.plates.make import parts
 from barwright.plates.outline import region
-from barwright.plates.solids import ROUGH, body_of, convex_pieces
+from barwright.plates.solids import ROUGH, body_of
 
 
 def inside(body, points, slack=1e-6):

@@ -10,16 +10,14 @@ import math
 from functools import lru_cache
 
 import numpy as np
-import shapely
 from shapely.geometry import Polygon
-from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.solids import Block, Body
 from barwright.geometry.vectors import Floats, point
+from barwright.plates.convex import convex_pieces
 from barwright.plates.folded import Panel, Strip, folded_as
 from barwright.plates.outline import points, region
 from barwright.plates.part import Part
-from barwright.plates.shapes import largest, polygons
 
 ROUGH = 0.15
 """How far a block may stand proud of an arc [mm]."""
@@ -103,39 +101,3 @@ def _wedge(piece: Floats, strip: Strip, n: int) -> Block:
     inside = strip.thickness if strip.fold.angle > 0.0 else 0.0
     depths = np.repeat([inside, outside], len(piece))
     return Block(corners=tuple(point(p) for p in strip.space(np.vstack([piece, piece]), depths)))
-
-
-def convex_pieces(shape: BaseGeometry) -> list[Floats]:
-    """Convex polygons, shape (n, 2) each, that make up a shape: triangles joined while convex."""
-    return [piece for p in polygons(shape) for piece in _convex(p)]
-
-
-def _convex(polygon: Polygon) -> list[Floats]:
-    clean = largest(polygon.simplify(1e-6))
-    if not clean.interiors and clean.convex_hull.area - clean.area < 1e-9 * clean.area:
-        return [np.array(clean.exterior.coords)[:-1]]
-    triangles = polygons(shapely.constrained_delaunay_triangles(clean), least=1e-9)
-    return [np.array(p.exterior.coords)[:-1] for p in _joined(triangles)]
-
-
-def _joined(pieces: list[Polygon]) -> list[Polygon]:
-    """Neighbours joined, largest first, while the result is convex (greedy)."""
-    left = sorted(pieces, key=lambda p: -p.area)
-    done: list[Polygon] = []
-    while left:
-        piece = left.pop(0)
-        grown = True
-        while grown:
-            grown = False
-            tree = shapely.STRtree(left)
-            for k in sorted(tree.query(piece, predicate="intersects"), reverse=True):
-                both = shapely.union(piece, left[k])
-                if isinstance(both, Polygon) and _is_convex(both):
-                    piece, grown = largest(both.convex_hull), True
-                    left.pop(int(k))
-        done.append(piece)
-    return done
-
-
-def _is_convex(p: Polygon) -> bool:
-    return p.convex_hull.area - p.area < 1e-6

@@ -36,6 +36,11 @@ class Beside(Generic[T]):
             self._answer = self._heard() or (self._work(),)
         return self._answer[0]
 
+    @property
+    def ready(self) -> bool:
+        """Whether nothing is gained by waiting: the copy has answered, or there is none."""
+        return self._copy is None or self._copy[0].poll()
+
     def drop(self) -> None:
         """Nobody waits for it any more: end the copy, if it is still at work."""
         if self._copy is not None:

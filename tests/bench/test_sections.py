@@ -106,7 +106,7 @@ def test_the_clearance_is_told_at_every_angle(told: dict[str, Any]) -> None:
     assert curve["angle"][-1] == pytest.approx(90.0)
     # closed, the rail's end is square at C: 100 mm off the post's axis, less two radii of 20
     assert curve["gap"][0] == pytest.approx(60.0, abs=0.05)
-    assert len(curve["proven"]) == len(curve["gap"]) - 1
+    assert len(curve["gap"]) == len(curve["pairs"]) == len(curve["angle"])
 
 
 def test_the_picture_holds_every_part_where_it_stands(told: dict[str, Any]) -> None:

@@ -1,12 +1,17 @@
-"""The whole calculation for the page, in the worker: each operation is told when it is done."""
+"""The whole calculation for the page, in the worker: each operation is told when it is done.
+
+What is only drawn, the picture and the curves, is made beside the stages and told when ready.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from barwright.aside import Beside, beside
 from barwright.bench.card import OPERATIONS, card
 from barwright.bench.plain import dumps
 from barwright.job.load import JOB_FILE, READINGS_FILE, parse
@@ -44,7 +49,7 @@ NEXT = {
     "fits": Doing(what="the chance that it fits", share=0.5),
     "first_fit": Doing(what="strength", share=0.6),
     "strength": Doing(what="in what order it is built", share=0.75),
-    "buildup": Doing(what="the clearance at every angle", share=0.9),
+    "buildup": Doing(what="what is drawn", share=0.95),
 }
 """What follows each stage of the route."""
 
@@ -65,15 +70,25 @@ def stages(texts: Mapping[str, str], folder: Path | None = None) -> Iterator[Sec
     yield NEXT[""]
     from barwright.route import stages as route
 
-    for known in route(job):
-        for op in OPERATIONS:
-            if op.stage == known.stage:
-                told = _TOLD[op.key](known, texts)
-                yield _section(op.key, {"op": card(op, known), **told})
-        if known.stage == "parts":
-            yield _picture(known)
-        yield NEXT[known.stage]
-    yield _curves(known)
+    drawn: list[Beside[Section]] = []
+    try:
+        for known in route(job):
+            yield from _operations(known, texts)
+            if known.stage == "parts":
+                drawn = [beside(partial(draw, known)) for draw in (_picture, _curves)]
+            yield from (drawn.pop(drawn.index(one))() for one in tuple(drawn) if one.ready)
+            yield NEXT[known.stage]
+        yield from (one() for one in drawn)
+    finally:
+        for one in drawn:
+            one.drop()
+
+
+def _operations(known: Build, texts: Mapping[str, str]) -> Iterator[Section]:
+    """The operations that the stage done last tells of."""
+    for op in OPERATIONS:
+        if op.stage == known.stage:
+            yield _section(op.key, {"op": card(op, known), **_TOLD[op.key](known, texts)})
 
 
 def _measure(known: Build, texts: Mapping[str, str]) -> dict[str, Any]:

@@ -117,18 +117,18 @@ def _skin(rings: Floats, normals: Floats, *, out: bool) -> Mesh:
 
 def _rim(outer: Floats, inner: Floats, *, first: bool) -> Mesh:
     """The wall's cut face at an end."""
-    following = np.roll(outer, -1, axis=0), np.roll(inner, -1, axis=0)
-    quads = [(o, i, j, p) for o, i, p, j in zip(outer, inner, *following, strict=True)]
-    triangles = [t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))]
-    return flat([t if first else t[::-1] for t in triangles])
+    quads = np.stack([outer, inner, np.roll(inner, -1, axis=0), np.roll(outer, -1, axis=0)], axis=1)
+    triangles = quads[:, [[0, 1, 2], [0, 2, 3]]]
+    return flat(triangles if first else triangles[..., ::-1, :])
 
 
-def flat(triangles: Floats | list[tuple[Floats, ...]]) -> Mesh:
-    """Triangles each with its own normal; those of no area are left out."""
-    p = np.array(triangles).reshape(-1, 3, 3)
+def flat(triangles: Floats) -> Mesh:
+    """Triangles (..., 3, 3), each with its own normal; those of no area are left out."""
+    p = triangles.reshape(-1, 3, 3)
     n = np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])
-    size = np.linalg.norm(n, axis=1)
-    p, n = p[size > 1e-9], n[size > 1e-9] / size[size > 1e-9, None]
+    size = np.sqrt(np.einsum("ij,ij->i", n, n))
+    real = size > 1e-9
+    p, n = p[real], n[real] / size[real, None]
     return Mesh(
         points=p.reshape(-1, 3),
         normals=np.repeat(n, 3, axis=0),
@@ -218,8 +218,7 @@ def _hull(points: Floats) -> Mesh:
     from scipy.spatial import ConvexHull
 
     hull = ConvexHull(points)
-    triangles = []
-    for corners, plane in zip(points[hull.simplices], hull.equations, strict=True):
-        n = np.cross(corners[1] - corners[0], corners[2] - corners[0])
-        triangles.append(tuple(corners if n @ plane[:3] > 0.0 else corners[::-1]))
-    return flat(triangles)
+    p = points[hull.simplices]
+    n = np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])
+    out = np.einsum("ij,ij->i", n, hull.equations[:, :3]) > 0.0
+    return flat(np.where(out[:, None, None], p, p[:, ::-1]))

@@ -151,7 +151,7 @@ def _cubic(p: Floats, q: Floats) -> Floats:
     u = np.cbrt(big)
     one = u - np.where(u == 0.0, 0.0, p / (3.0 * np.where(u == 0.0, 1.0, u)))
     size = np.sqrt(np.maximum(-p / 3.0, 0.0))
-    cube = np.where(size == 0.0, 1.0, size**3)
+    cube = np.where(size < 1e-90, 1.0, size**3)
     turn = np.arccos(np.clip(-q / 2.0 / cube, -1.0, 1.0)) / 3.0
     three = 2.0 * size[:, None] * np.cos(turn[:, None] - np.array([2.0, 4.0, 0.0]) * np.pi / 3.0)
     return np.sort(np.where((inside < 0.0)[:, None], three, one[:, None]), axis=1)

@@ -91,19 +91,26 @@ def _table(title: str, ref: str, whole: dict[str, Any], inner: dict[str, str]) -
     needed = set(node.get("required", ()))
     rows = [
         f"| `{field}` | {_kind(inside, inner, _quantity(ref, field))} "
-        f"| {_usual(inside, needed=field in needed)} | {_meaning(ref, field, fields)} |"
+        f"| {_usual(inside, _quantity(ref, field), needed=field in needed)} "
+        f"| {_meaning(ref, field, fields)} |"
         for field, inside in node.get("properties", {}).items()
     ]
     head = ["| field | is | if left out | what it says |", "|---|---|---|---|"]
     anchor = f"## {title} {{ #{ref.lower()} }}" if title == ref else f"## `{title}`"
-    return "\n".join([anchor, "", says, "", *(head if rows else ()), *rows, ""])
+    return "\n".join([anchor, "", _plain(says), "", *(head if rows else ()), *rows, ""])
 
 
 def _meaning(ref: str, field: str, fields: dict[str, str]) -> str:
-    """What a field says, without the units it is kept in: people write their own."""
-    says = fields.get(field) or MEANINGS.get((ref, field), "")
-    says = re.sub(r" ?\[(?:mm|rad|mm or rad)\]", "", says)
-    return _cell(re.sub(r"\bNone\b", "left out", says))
+    """What a field says: the manual's own words, or its table's."""
+    says = MEANINGS.get((ref, field)) or fields.get(field) or fields.get(f"{field}_") or ""
+    if not says and ref == "DefaultPlusMinus":
+        says = f"of a reading of the kind [{field}](readings.md)"
+    return _cell(re.sub(r"\bNone\b", "left out", _plain(says)))
+
+
+def _plain(says: str) -> str:
+    """Without the units it is kept in: people write their own."""
+    return re.sub(r" ?\[(?:mm|rad|mm or rad)\]", "", says)
 
 
 @cache
@@ -130,7 +137,8 @@ def _kind(node: dict[str, Any], inner: dict[str, str], quantity: str = "") -> st
     if "enum" in node or "const" in node:  # one of some words
         return ", ".join(f"`{v}`" for v in node.get("enum", [node.get("const")]) if v != "")
     if options := (*node.get("anyOf", ()), *node.get("oneOf", ())):
-        return " or ".join(dict.fromkeys(_kind(o, inner, quantity) for o in options))
+        kinds = dict.fromkeys(_kind(o, inner, quantity) for o in options)
+        return " or ".join(k for k in kinds if k)
     if node.get("type") == "array":
         items = node.get("items")
         one = _kind(items, inner, quantity) if isinstance(items, dict) else "values"
@@ -140,13 +148,14 @@ def _kind(node: dict[str, Any], inner: dict[str, str], quantity: str = "") -> st
     return " or ".join(words.get(k, k) for k in ([kinds] if isinstance(kinds, str) else kinds))
 
 
-def _usual(node: dict[str, Any], *, needed: bool) -> str:
+def _usual(node: dict[str, Any], quantity: str, *, needed: bool) -> str:
     if needed:
         return "**needed**"
     usual = node.get("default")
     if usual in (None, "", [], {}) or isinstance(usual, dict):
         return "–"
-    return f"`{str(usual).lower() if isinstance(usual, bool) else usual}`"
+    degrees = "°" if quantity == "angle" and isinstance(usual, float) else ""
+    return f"`{str(usual).lower() if isinstance(usual, bool) else usual}`{degrees}"
 
 
 def _doc(ref: str) -> tuple[str, dict[str, str]]:

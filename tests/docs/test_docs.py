@@ -131,6 +131,17 @@ def test_every_command_that_is_named_is_there():
         assert set(re.findall(r"\./run (\w+)", text)) <= doors, path
 
 
+def test_the_reference_leaves_no_field_without_a_word(monkeypatch):
+    monkeypatch.syspath_prepend(DOCS / "made")
+    import hook
+
+    for made in (hook.tables(""), hook.kinds(""), hook.fittings(""), hook.rules("")):
+        rows = [line for line in made.splitlines() if line.startswith("| `")]
+        assert len(rows) > 5
+        says = 2 if made == hook.rules("") else -2
+        assert not [row for row in rows if not row.split("|")[says].strip()]
+
+
 def test_the_excerpt_of_the_notebook_is_the_herons_own():
     printed = blocks("tutorial.md", "csv")[0]
     lines = (ROOT / "examples" / "heron" / "readings.csv").read_text().splitlines()

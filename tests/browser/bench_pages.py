@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -11,6 +12,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+
+from playwright.sync_api import expect
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = (
@@ -77,8 +80,8 @@ def start(folder: Path, *more: str) -> Served:
     command += ["--no-browser", "--port", "0", "--json", *more]
     env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
     process = subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=env
-    )
+        command, stdout=subprocess.PIPE, text=True, env=env
+    )  # what it complains of goes where the tests' own words go
     assert process.stdout is not None
     said = json.loads(process.stdout.readline())
     return Served(folder=folder, address=said["address"], process=process)
@@ -86,7 +89,7 @@ def start(folder: Path, *more: str) -> Served:
 
 def stop(served: Served) -> None:
     served.process.terminate()
-    served.process.wait(timeout=20)
+    served.process.wait(timeout=PATIENCE / 1000)
     assert served.process.stdout is not None
     served.process.stdout.close()
 
@@ -105,6 +108,7 @@ def write_small(folder: Path) -> None:
     (folder / "readings.csv").write_text(SMALL_READINGS)
 
 
+LATEST = """() => Number(document.querySelector(".now").dataset.version)"""
 SETTLED = """(after) => {
   const now = document.querySelector(".now");
   const version = Number(now?.dataset.version);
@@ -121,9 +125,10 @@ def settled(page: Any, after: int = 0) -> int:
 def reworked(page: Any) -> Iterator[None]:
     """What is done within changes the job: afterwards the page shows what came of it.
 
-    The page goes on saying `up to date` until it hears of a change, so a later state is waited for.
+    The page goes on saying `up to date` until it hears of a change, so a later state than the last
+    it heard of is waited for.
     """
-    before = settled(page)
+    before = int(page.evaluate(LATEST))
     yield
     settled(page, before)
 
@@ -136,6 +141,26 @@ def turn_to(page: Any, op: str) -> Any:
     body = page.locator(f"#body-{op}")
     body.wait_for()
     return body
+
+
+def drawn(page: Any, says: str = "") -> None:
+    """Wait until the picture stands beside the card, with what its caption begins with."""
+    caption = page.locator(".caption")
+    expect(caption).not_to_contain_text("is being drawn")
+    expect(caption).to_have_text(re.compile("^" + re.escape(says)))
+    settled(page)  # the picture's own part of the answer is fetched once there is a view
+
+
+def steady(page: Any, part: str = "body") -> bytes:
+    """How a part of the page looks once it no longer changes, however slow the machine."""
+    last = page.locator(part).screenshot()
+    for _ in range(200):
+        page.wait_for_timeout(150)
+        now = page.locator(part).screenshot()
+        if now == last:
+            return bytes(now)
+        last = now
+    raise AssertionError(f"{part} goes on changing")
 
 
 def tap(target: Any, across: float, down: float) -> None:

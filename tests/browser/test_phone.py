@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from bench_pages import PATIENCE, PHONE, Opened, Served, settled, start, stop, write_small
+from playwright.sync_api import expect
 
 from barwright.bench.phone import own_address
 
@@ -29,7 +30,7 @@ def test_a_phone_gets_in_once_with_the_code_and_writes_a_reading(
     settled(desk)
     desk.get_by_role("button", name="Phone").click()
     shown = desk.locator("dialog code, .panel code").first
-    shown.wait_for()
+    expect(shown).to_contain_text(f"http://{own_address()}:")
     address = shown.inner_text()
     assert address.startswith(f"http://{own_address()}:")
     phone = browser.new_context(viewport=PHONE)
@@ -44,6 +45,7 @@ def test_a_phone_gets_in_once_with_the_code_and_writes_a_reading(
     desk.locator("#op-measure .evidence", has_text="from 8 readings").wait_for()
     assert "tape,A D,36 1/16,," in on_the_network.text("readings.csv")
     stranger = browser.new_context()
+    stranger.set_default_timeout(PATIENCE)
     assert stranger.new_page().goto(address).status == 403
     phone.close()
     stranger.close()

@@ -9,7 +9,8 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
-from bench_pages import Opened, Served, settled, turn_to
+from bench_pages import Opened, Served, settled, tap, turn_to
+from playwright.sync_api import expect
 
 CARD = ((60.0, 80.0), (230.0, 80.0), (230.0, 330.0), (60.0, 300.0))
 PEN = ((80.0, 110.0), (210.0, 140.0))
@@ -49,20 +50,18 @@ def test_a_line_picked_on_a_photo_is_told_in_true_size(
     image = body.locator(".trace img")
     image.wait_for()
     image.evaluate("i => i.decode()")
-    image.scroll_into_view_if_needed()
-    box = image.bounding_box()
     raised = [(x, y, scene.thickness) for x, y in PEN]
-    for x, y in maker.to_pixels(scene, raised):
-        page.mouse.click(
-            box["x"] + box["width"] * x / scene.size[0],
-            box["y"] + box["height"] * y / scene.size[1],
-        )
-    assert "1 line picked" in body.inner_text()
+    plate = body.locator(".trace .plate")
+    for n, (x, y) in enumerate(maker.to_pixels(scene, raised), start=1):
+        tap(plate, x / scene.size[0], y / scene.size[1])
+        expect(plate.locator("circle")).to_have_count(n)
+    expect(body).to_contain_text("1 line picked")
     body.get_by_label("Board").select_option("a3")
     body.get_by_label("Card's thickness").fill("3 mm")
     body.get_by_role("button", name="Trace it").click()
     told = body.locator(".traced li", has_text="line 1")
     told.or_(body.locator(".trace .faults li")).first.wait_for()
+    expect(body.locator(".trace .faults li")).to_have_text([])
     length = float(told.inner_text().partition(":")[2].split()[0])
     # the fingertips set the ends along the line, to a few pixels of the page
     assert length == pytest.approx(math.dist(*PEN), abs=2.0)
@@ -75,7 +74,7 @@ def test_a_line_picked_on_a_photo_is_told_in_true_size(
     form.locator("[name=line]").select_option("line 1")
     form.get_by_role("button", name="Make it a plate").click()
     form.get_by_role("status").or_(form.locator(".faults li")).first.wait_for()
-    assert form.locator(".faults li").all_inner_texts() == []
+    expect(form.locator(".faults li")).to_have_text([])
     assert 'template = "templates/card.json"' in small.text("job.toml")
     plates = turn_to(page, "plates")
     plates.locator("table.plates th", has_text="gusset").wait_for()

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_pages import DESK, PHONE, Opened, Served, settled, turn_to
+from bench_pages import DESK, PHONE, Opened, Served, drawn, settled, steady, turn_to
 from PIL import Image
 
 PICTURES = Path(__file__).parents[2] / "docs" / "pictures"
@@ -23,7 +23,8 @@ COLOURS = 224
 
 
 def take(page: Any, name: str, folder: Path) -> None:
-    page.wait_for_timeout(400)
+    drawn(page)
+    steady(page)
     whole = Image.open(io.BytesIO(page.screenshot()))
     few = whole.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
     few.save(folder / f"{name}.png", optimize=True)

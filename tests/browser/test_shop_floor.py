@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_pages import DESK, PHONE, Opened, Served, settled, turn_to
+from bench_pages import DESK, PATIENCE, PHONE, Opened, Served, drawn, settled, steady, turn_to
+from playwright.sync_api import expect
 
 from barwright.job.lengths import format_length
 
@@ -31,6 +32,7 @@ def test_nothing_stands_in_the_way_of_anyone(
         rows = body.locator("tbody button.row")
         if op in {"tubes", "plates"}:
             rows.nth(2).click()
+            body.locator("tr.detail").wait_for()
         for violation in page.evaluate("async () => (await axe.run()).violations"):
             if violation["impact"] in {"serious", "critical"}:
                 nodes = [n["html"][:120] for n in violation["nodes"][:2]]
@@ -73,16 +75,17 @@ def test_the_whole_card_works_from_the_keyboard(heron: Served, opened: Opened) -
     for n, op in enumerate(OPS, start=1):
         page.keyboard.press(str(n))
         page.locator(f"#body-{op}").wait_for()
-        assert page.evaluate("document.activeElement.id") == f"op-{op}"
+        expect(page.locator(f"#op-{op}")).to_be_focused()
     page.keyboard.press("2")
+    page.locator("#body-tubes").wait_for()
     for _ in range(6):
         page.keyboard.press("Tab")
     page.keyboard.press("Enter")
-    assert page.locator("#body-tubes .sheet").count() == 1
-    page.locator(".frame").focus()
+    expect(page.locator("#body-tubes .sheet")).to_have_count(1)
+    frame = page.locator(".frame")
     for key in ("ArrowLeft", "ArrowUp", "+", "-"):
-        page.keyboard.press(key)
-    assert page.evaluate("document.activeElement.className") == "frame"
+        frame.press(key)
+    expect(frame).to_be_focused()
 
 
 def test_no_meaning_hangs_on_colour_alone(heron: Served, opened: Opened) -> None:
@@ -103,21 +106,9 @@ def test_the_card_prints_without_the_picture_and_the_buttons(heron: Served, open
     settled(page)
     turn_to(page, "tubes")
     page.emulate_media(media="print")
-    assert not page.locator(".view").is_visible()
-    assert not page.locator(".steps").is_visible()
-    assert page.locator(".bars").is_visible()
-
-
-def steady(page: Any) -> bytes:
-    """The picture once it is drawn: two looks at it are the same, however slow the machine."""
-    last = page.locator("canvas").screenshot()
-    for _ in range(100):
-        page.wait_for_timeout(150)
-        now = page.locator("canvas").screenshot()
-        if now == last:
-            break
-        last = now
-    return bytes(last)
+    expect(page.locator(".view")).to_be_hidden()
+    expect(page.locator(".steps")).to_be_hidden()
+    expect(page.locator(".bars")).to_be_visible()
 
 
 def test_the_picture_follows_the_slider(heron: Served, opened: Opened) -> None:
@@ -125,12 +116,11 @@ def test_the_picture_follows_the_slider(heron: Served, opened: Opened) -> None:
     settled(page)
     body = turn_to(page, "swing")
     body.locator(".plot").wait_for()
-    slider = body.get_by_role("slider")
-    before = steady(page)
-    slider.focus()
-    page.keyboard.press("End")
-    page.locator(".caption", has_text="Leaves at 100.0°").wait_for()
-    assert steady(page) != before
+    drawn(page, "Leaves at 0.0°")
+    before = steady(page, "canvas")
+    body.get_by_role("slider").press("End")
+    drawn(page, "Leaves at 100.0°")
+    assert steady(page, "canvas") != before
 
 
 def test_the_page_writes_lengths_as_the_house_does(heron: Served, opened: Opened) -> None:
@@ -152,6 +142,7 @@ def test_the_page_writes_lengths_as_the_house_does(heron: Served, opened: Opened
 def test_a_stranger_is_told_where_to_find_the_key(heron: Served, browser: Any) -> None:
     context = browser.new_context()
     page = context.new_page()
+    page.set_default_timeout(PATIENCE)
     answer = page.goto(heron.address.partition("?")[0])
     assert answer.status == 403
     assert "terminal" in page.content()
@@ -167,6 +158,7 @@ def test_a_page_from_elsewhere_can_neither_write_nor_listen(
     before = heron.text("readings.csv")
     host = heron.address.partition("?")[0].removesuffix("/")
     other = page.context.new_page()
+    other.set_default_timeout(PATIENCE)
     other.route(
         "http://localhost:9/", lambda r: r.fulfill(body="<p>another page", content_type="text/html")
     )

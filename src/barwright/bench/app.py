@@ -108,7 +108,7 @@ class _Page:
         """A part of the last good answer."""
         held = self._session.sections.get(request.path_params["name"])
         if held is None:
-            return Response("not worked out yet\n", 404)
+            return Response(status_code=204)  # told of a moment ago, gone since
         binary = request.path_params["name"] == "scene"
         return sent(
             request,

@@ -51,7 +51,7 @@ async function fetchSection(name) {
   state.coming.value = [...state.coming.value, name];
   try {
     const answer = await fetch(`/section/${name}`);
-    if (!answer.ok) return;
+    if (answer.status !== 200) return; // there is none of it any more
     const data = name === "scene" ? readScene(await answer.arrayBuffer()) : await answer.json();
     if (state.tags.value[name] === tag) put(name, data);
   } catch {

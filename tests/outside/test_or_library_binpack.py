@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from barwright.tubes.cutting_patterns import fewest, pattern_bound
-from barwright.tubes.nesting import Piece, first_fit, nest
+from barwright.tubes.nesting import Piece, nest
+from barwright.tubes.quick_plans import first_fit
 
 DATA = Path(__file__).parent.parent / "data" / "binpack1_u120.txt"
 

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from barwright.tubes.nesting import Piece, cost, first_fit, nest, nestings
+from barwright.tubes.nesting import Piece, cost, nest, nestings
+from barwright.tubes.quick_plans import first_fit, fullest_first, least_bars
 
 
 def pieces(*lengths):
@@ -37,6 +38,16 @@ def test_small_plans_are_the_best_there_are(sizes):
     assert sorted(p.name for b in plan.bars for p in b.pieces) == sorted(
         p.name for p in pieces(*sizes)
     )
+
+
+@settings(max_examples=100)
+@given(st.lists(st.integers(5, 100), min_size=1, max_size=8))
+def test_the_quick_plans_and_the_counted_bound_have_the_best_between_them(sizes):
+    best = fewest_by_trying(sizes, 100)
+    quick = fullest_first(sizes, 100)
+    assert all(sum(bar) <= 100 for bar in quick)
+    assert sorted(s for bar in quick for s in bar) == sorted(sizes)
+    assert least_bars(sizes, 100) <= best <= len(quick)
 
 
 def test_first_fit_is_beaten_where_it_wastes():

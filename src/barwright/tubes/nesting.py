@@ -20,6 +20,7 @@ from barwright.job.schema import Job
 from barwright.tubes.bars import Bars
 from barwright.tubes.bend_sheet import bend_sheet, bent_already
 from barwright.tubes.cutting_patterns import fewest, pattern_bound
+from barwright.tubes.quick_plans import first_fit, fullest_first, least_bars
 
 TENTHS = 10
 DEFAULT_BAR = 6096.0
@@ -107,10 +108,7 @@ def nest(
     room = math.floor(TENTHS * (length - end_waste + kerf) + 1e-6)
     sized = {id(p): math.ceil(TENTHS * (p.length + kerf) - 1e-6) for p in pieces}
     fits = tuple(p for p in pieces if sized[id(p)] <= room)
-    quick = first_fit([sized[id(p)] for p in fits], room)
-    wanted = Counter(sized[id(p)] for p in fits)
-    bound = pattern_bound(wanted, room) if fits else 0
-    best = quick if len(quick) <= bound else min(quick, fewest(wanted, room, bound), key=len)
+    best, bound = _fewest([sized[id(p)] for p in fits], room)
     return Nesting(
         stock=stock,
         length=length,
@@ -122,22 +120,17 @@ def nest(
     )
 
 
-def first_fit(sizes: list[int], room: int) -> list[list[int]]:
-    """First-fit decreasing: each size, largest first, into the first bar with room for it.
-
-    >>> first_fit([5, 6, 4, 5], 10)
-    [[6, 4], [5, 5]]
-    """
-    bars, left = list[list[int]](), list[int]()
-    for size in sorted(sizes, reverse=True):
-        i = next((i for i, free in enumerate(left) if size <= free), None)
-        if i is None:
-            bars.append([size])
-            left.append(room - size)
-        else:
-            bars[i].append(size)
-            left[i] -= size
-    return bars
+def _fewest(sizes: list[int], room: int) -> tuple[list[list[int]], int]:
+    """The best plan found and what no plan can beat: the quick ways first, programs at need."""
+    plan, bound = first_fit(sizes, room), least_bars(sizes, room)
+    if len(plan) > bound:
+        plan = min(plan, fullest_first(sizes, room), key=len)
+    if len(plan) > bound:
+        wanted = Counter(sizes)
+        bound = max(bound, pattern_bound(wanted, room))
+        if len(plan) > bound:
+            plan = min(plan, fewest(wanted, room, bound), key=len)
+    return plan, bound
 
 
 def nestings(job: Job, bars: Bars) -> tuple[Nesting, ...]:

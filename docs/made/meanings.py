@@ -69,7 +69,10 @@ MEANINGS: dict[tuple[str, str], str] = {
     ("Bender", "bed_drop"): "from the tube's centre down to the bed",
     ("FitTable", "bushing"): "length of the bushing",
     ("FitTable", "bushing_od"): "outside diameter of the bushing",
-    ("FitTable", "housing_od"): "outside diameter of the ring it is pressed into; left out where none",
+    (
+        "FitTable",
+        "housing_od",
+    ): "outside diameter of the ring it is pressed into",
     ("FitTable", "press"): "the fit of bushing in ring, such as `H7/p6`",
     ("FoldLine", "start"): "one end of the bend's centre line, in the flat",
     ("FoldLine", "end"): "the other end",

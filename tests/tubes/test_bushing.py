@@ -105,3 +105,20 @@ def test_the_twin_has_its_own_bushing_on_its_own_axis(frame):
     line = twin.start.bushing.centreline.pieces[0]
     assert line.start[:2] == pytest.approx((0.0, -500.0))
     np.testing.assert_allclose(twin.start.cope, closed_form(22.0, 16.5, twin.start), atol=1e-6)
+
+
+def test_what_is_said_of_a_thin_bushing_is_in_numbers(frame):
+    """A 38 × 2.5 bar, bore 33, on a bushing of 27: (33 − 27) / 2 = 3 mm open at each side."""
+    (told,) = (f for f in frame(PLACES, BARS, leaf=leaf()).findings if f.code == "tubes.wider")
+    assert "is 38.0 mm wide, its bushing at H 27.0 mm" in told.says
+    assert "a gap of 3.0 mm or more" in told.says
+
+
+@pytest.mark.parametrize(("away", "met"), [(50.5, True), (51.8, False)])
+def test_an_end_is_coped_to_a_bushing_no_farther_than_the_bars_diameter(frame, away, met):
+    """Half the bushing, 27 / 2 mm, and the bar's 38 mm: 51.5 mm."""
+    table = leaf()
+    places = {**PLACES, "H2": (-away, 500.0, 900.0)}
+    table["side"]["axis"] = {"through": "H2", "along": "up"}
+    upper = frame(places, BARS, leaf=table).named("upper")
+    assert (upper.start.bushing is not None) == met

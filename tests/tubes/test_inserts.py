@@ -36,3 +36,30 @@ def test_an_insert_is_reported_and_must_not_reach_the_bend(frame):
     assert {first.level, last.level, deep.level} == {"must", "good"}
     must = next(f for f in bars.findings if f.code == "tubes.insert" and f.level == "must")
     assert (must.measured, must.allowed) == (50, pytest.approx(36))
+
+
+def test_the_finding_tells_the_insert_of_its_own_tube(frame):
+    """Measured and allowed are those of the bar's outside diameter, 38 mm, and its wall."""
+    places = {"A": (0, 0, 0), "B": (150, 0, 0)}
+    one = {"stock": "main", "path": ["A", "B"], "insert": {"to": {"slip": 0.2, "depth": 40}}}
+    (told,) = (f for f in frame(places, {"one": one}).findings if f.code == "tubes.insert")
+    slip = slip_of(38.0, 2.5, Insert(slip=0.2, depth=40))
+    assert (told.measured, told.allowed) == (slip.diameter, slip.bore)
+    assert told.allowed == pytest.approx(33.0)
+    assert told.measured < 33.0 - 0.2
+    assert "33.00 mm, 40 mm deep" in told.says
+
+
+def test_too_deep_an_insert_says_by_how_much(frame):
+    places = {"A": (0, 0, 0), "B": (50, 0, 0)}
+    for depth, deep in ((49.9, False), (50.1, True), (70, True)):
+        one = {"stock": "main", "path": ["A", "B"], "insert": {"to": {"depth": depth}}}
+        told = [f for f in frame(places, {"one": one}).findings if f.level == "must"]
+        assert len(told) == deep
+    assert told[0].remedy == "make the insert 20 mm shorter"
+
+
+def test_a_plug_is_twice_the_wall_but_six_millimetres_at_least():
+    assert slip_of(38.1, 2.413, Insert()).plug == 6.0
+    assert slip_of(38.1, 4.0, Insert()).plug == 8.0
+    assert slip_of(38.1, 4.0, Insert(plug=5)).plug == 5.0

@@ -93,3 +93,10 @@ def test_the_curve_is_scipys_monotone_cubic(gaps, rises, share):
     at = x[0] + share * (x[-1] - x[0])
     pairs = tuple(zip(x.tolist(), y.tolist(), strict=True))
     assert monotone(pairs, at) == pytest.approx(float(PchipInterpolator(x, y)(at)), rel=1e-9)
+
+
+@pytest.mark.parametrize("pairs", [((10, 11), (30, 11)), ((10, 11), (30, 12), (40, 12))])
+def test_a_table_that_sets_the_same_for_more_is_refused(pairs):
+    """Monotone means it rises: one set angle cannot give two bends."""
+    with pytest.raises(NoAnswer, match="turns back"):
+        set_for(bender(*pairs), 10)

@@ -54,6 +54,27 @@ def test_solids_of_all_kinds_together_are_the_union_of_each() -> None:
     assert whole.symmetric_difference(each).area < 1e-6
 
 
+@pytest.mark.parametrize(
+    "window", [(0.0, 0.0, 9.0, 9.0), (30.0, -9.0, 44.0, 3.0), (70, 70, 80, 80)]
+)
+@pytest.mark.parametrize("z", [FAR, (2.0, 5.0)])
+def test_within_a_window_nothing_is_left_out(window, z) -> None:
+    rod = Rod(start=(0.0, 0.0, 0.0), end=(60.0, 5.0, 9.0), radius=8.0)
+    arc = Arc(centre=(0.0, 0.0, 0.0), start=(0.0, 40.0, 0.0), axis=(0.0, 0.6, 0.8), angle=1.5)
+    solids = [rod, Elbow(arc=arc, radius=6.0)]
+    here = shapely.box(*window)
+    some = silhouette(solids, Pose(), z, 0.05, window)
+    whole = silhouette(solids, Pose(), z, 0.05)
+    assert (some & here).symmetric_difference(whole & here).area < 1e-9
+    assert some.area <= whole.area + 1e-9
+
+
+def test_what_is_far_from_a_window_is_left_out() -> None:
+    far = Rod(start=(200.0, -50.0, 0.0), end=(200.0, 50.0, 0.0), radius=8.0)
+    assert silhouette([far], Pose(), FAR, 0.05, (0.0, -9.0, 190.0, 9.0)).is_empty
+    assert not silhouette([far], Pose(), FAR, 0.05, (0.0, -9.0, 192.1, 9.0)).is_empty
+
+
 def test_rows_without_points_leave_no_hull() -> None:
     rows = np.full((2, 4, 2), np.nan)
     rows[1, :3] = [(0.0, 0.0), (2.0, 0.0), (0.0, 2.0)]

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import groupby
 from typing import TypeAlias
 
@@ -12,15 +15,23 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
-from barwright.geometry.slices import Hull, hulls_of, outline_points
+from barwright.geometry.slices import REMEMBERED, Ints, hulls_of
 from barwright.geometry.solids import Solid
 from barwright.geometry.vectors import Floats
 
 Shapes: TypeAlias = NDArray[np.object_]
+Window: TypeAlias = tuple[float, float, float, float]
+
+EVERYWHERE: Window = (-math.inf, -math.inf, math.inf, math.inf)
+"""A window that everything lies in."""
 
 
 def silhouette(
-    solids: Iterable[Solid], local: Pose, z: tuple[float, float], within: float
+    solids: Iterable[Solid],
+    local: Pose,
+    z: tuple[float, float],
+    within: float,
+    window: Window = EVERYWHERE,
 ) -> BaseGeometry:
     """What solids cover between two heights of a frame, seen along its z.
 
@@ -29,6 +40,7 @@ def silhouette(
         local: from the vehicle to the frame.
         z: lower and upper height [mm]; may be infinite.
         within: how much too large it may be [mm]; it is never too small.
+        window: least x and y, greatest x and y [mm]: what does not reach into it may be left out.
 
     Returns:
         A shape in the frame's x and y; empty where nothing lies between.
@@ -38,21 +50,103 @@ def silhouette(
     >>> silhouette([Block(corners=corners)], Pose(), (0.2, 0.4), 0.1).area
     6.0
     """
-    hulls = (h for solid in solids for h in hulls_of(solid, within))
-    alike = groupby(hulls, lambda h: (h.edges.shape, h.fat))
-    parts = [_cast(list(some), fat, local, z) for (_, fat), some in alike]
-    return shapely.union_all(np.concatenate(parts) if parts else [])
+    room = (np.array([*window[:2], z[0]]), np.array([*window[2:], z[1]]))
+    found: dict[float, list[Shapes]] = {}
+    alike = groupby((_stack(solid, within) for solid in solids), lambda s: (s.corners.shape, s.fat))
+    for (_, fat), some in alike:
+        found.setdefault(fat, []).append(_cast(_joined(list(some)), local, room))
+    covers = [_fattened(shapely.union_all(np.concatenate(f)), fat) for fat, f in found.items()]
+    return covers[0] if len(covers) == 1 else shapely.union_all(covers)
 
 
-def _cast(hulls: list[Hull], fat: float, local: Pose, z: tuple[float, float]) -> Shapes:
-    """The outlines of hulls with as many edges each."""
-    edges, (low, high) = local.points(np.array([h.edges for h in hulls])), (z[0] - fat, z[1] + fat)
-    heights = edges[..., 2].reshape(len(edges), -1)
-    edges = edges[(heights.min(axis=1) <= high) & (heights.max(axis=1) >= low)]
-    cut = outline_points(edges, low, high)[..., :2].reshape(len(edges), 2 * edges.shape[1], 2)
-    shapes = convex_hulls(cut)
-    shapes = np.asarray(shapely.buffer(shapes, fat)) if fat > 0.0 else shapes
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Stack:
+    """Hulls with as many corners each.
+
+    Attributes:
+        corners: shape (k, m, 3) [mm].
+        lines: which two corners each edge joins, shape (n, 2).
+        fat: radius of the ball that widens each [mm].
+        low, high: corners of a box round each, the ball not counted, shape (k, 3) [mm].
+    """
+
+    corners: Floats
+    lines: Ints
+    fat: float
+    low: Floats
+    high: Floats
+
+
+@lru_cache(REMEMBERED)
+def _stack(solid: Solid, within: float) -> _Stack:
+    hulls = hulls_of(solid, within, math.inf)
+    corners = np.array([h.corners for h in hulls])
+    return _Stack(
+        corners=corners,
+        lines=hulls[0].lines,
+        fat=hulls[0].fat,
+        low=corners.min(axis=1),
+        high=corners.max(axis=1),
+    )
+
+
+def _joined(stacks: list[_Stack]) -> _Stack:
+    if len(stacks) == 1:
+        return stacks[0]
+    rows = ("corners", "low", "high")
+    return replace(stacks[0], **{r: np.concatenate([getattr(s, r) for s in stacks]) for r in rows})
+
+
+def _cast(stack: _Stack, local: Pose, room: tuple[Floats, Floats]) -> Shapes:
+    """The outlines of what hulls have in a room, their balls not counted but left room for."""
+    (low, high), fat = room, stack.fat
+    middle = local.points(0.5 * (stack.low + stack.high))
+    reach = 0.5 * (stack.high - stack.low) @ np.abs(np.array(local.matrix)).T + fat
+    near = ((middle - reach <= high) & (middle + reach >= low)).all(axis=1)
+    if not near.any():
+        return np.array([], dtype=object)
+    corners = local.points(stack.corners[near])
+    return _hulls(*_sections(corners, stack.lines, low[2] - fat, high[2] + fat))
+
+
+def _sections(corners: Floats, lines: Ints, low: float, high: float) -> tuple[Floats, Ints]:
+    """What bounds hulls between two heights: corners there, and where edges cross the heights.
+
+    Args:
+        corners: shape (k, m, 3) [mm].
+        lines: which two corners each edge joins, shape (n, 2).
+        low: the lower height [mm].
+        high: the upper height [mm].
+
+    Returns:
+        Points seen along z, shape (p, 2), and the hull each belongs to, rising, shape (p,).
+    """
+    z = corners[..., 2]
+    inside = np.nonzero((z >= low) & (z <= high))
+    points, owners = [corners[inside][:, :2]], [inside[0]]
+    for face in (low, high):
+        under = (z < face)[:, lines]
+        owner, line = np.nonzero(under[..., 0] != under[..., 1])
+        a, b = (corners[owner, end] for end in lines[line].T)
+        share = (face - a[:, 2:]) / (b[:, 2:] - a[:, 2:])
+        points.append(a[:, :2] + share * (b - a)[:, :2])
+        owners.append(owner)
+    order = np.argsort(whose := np.concatenate(owners), kind="stable")
+    return np.concatenate(points)[order], whose[order]
+
+
+def _hulls(points: Floats, owners: Ints) -> Shapes:
+    """The convex hulls of the points of each owner, those that have an area."""
+    many = np.bincount(owners)[owners] > 2
+    if not many.any():
+        return np.array([], dtype=object)
+    _, whose = np.unique(owners[many], return_inverse=True)
+    shapes = shapely.convex_hull(shapely.linestrings(points[many], indices=whose))
     return np.asarray(shapes[shapely.get_dimensions(shapes) == 2])
+
+
+def _fattened(shape: BaseGeometry, fat: float) -> BaseGeometry:
+    return shape.buffer(fat, quad_segs=8) if fat > 0.0 else shape
 
 
 def convex_hulls(points: Floats) -> Shapes:

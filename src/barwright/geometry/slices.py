@@ -11,11 +11,15 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from barwright.geometry.solids import Block, Elbow, Rod, Solid
-from barwright.geometry.vectors import Floats, Point, cross, square_to, unit
+from barwright.geometry.vectors import Floats, cross, square_to, unit
+
+Ints: TypeAlias = NDArray[np.intp]
 
 PIECE = 4.0
 """Length of the pieces a rod is cut in, in radii."""
@@ -26,23 +30,30 @@ REMEMBERED = 128
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Hull:
-    """A convex piece: the hull of some edges, widened by a ball.
+    """A convex piece: the hull of some corners, widened by a ball.
 
     Attributes:
-        edges: shape (n, 2, 3) [mm].
+        corners: shape (m, 3) [mm].
+        lines: which two corners each edge joins, shape (n, 2).
         fat: radius of the ball [mm].
     """
 
-    edges: Floats
+    corners: Floats
+    lines: Ints
     fat: float
+
+    @property
+    def edges(self) -> Floats:
+        """From corner to corner, shape (n, 2, 3) [mm]."""
+        return self.corners[self.lines]
 
 
 @lru_cache(REMEMBERED)
-def hulls_of(solid: Solid, within: float) -> tuple[Hull, ...]:
+def hulls_of(solid: Solid, within: float, long: float = PIECE) -> tuple[Hull, ...]:
     """Convex pieces that hold the solid and stand proud of it by at most `within` [mm].
 
     Round sections become polygons drawn round them; arcs become chords, with the height of the
-    chord's arc as the ball that widens them.
+    chord's arc as the ball that widens them. A rod is cut in pieces of `long` radii, or of less.
 
     >>> rod = Rod(start=(0.0, 0.0, 0.0), end=(9.0, 0.0, 0.0), radius=2.0)
     >>> bool(np.hypot(*hulls_of(rod, 0.01)[0].edges[0, 0, 1:]) >= 2.0)
@@ -52,7 +63,7 @@ def hulls_of(solid: Solid, within: float) -> tuple[Hull, ...]:
         return (_block_hull(solid),)
     sides = _sides(solid.radius, 0.5 * within)
     if isinstance(solid, Rod):
-        return _rod_hulls(solid, sides)
+        return _rod_hulls(solid, sides, long)
     return _elbow_hulls(solid, sides, 0.5 * within)
 
 
@@ -92,22 +103,25 @@ def _rings(middles: Floats, x: Floats, y: Floats, radius: float, sides: int) -> 
     return np.asarray(middles[:, None] + proud * out)
 
 
-def _prisms(rings: Floats) -> Floats:
-    """The edges between and round each two rings that follow one another, (k - 1, 3 n, 2, 3)."""
-    round_ = np.stack([rings, np.roll(rings, 1, axis=1)], axis=2)
-    on = np.stack([rings[:-1], rings[1:]], axis=2)
-    return np.concatenate([on, round_[:-1], round_[1:]], axis=1)
+def _prisms(rings: Floats, fat: float) -> tuple[Hull, ...]:
+    """The hulls of each two rings, shape (k, n, 3), that follow one another."""
+    n = rings.shape[1]
+    at = np.arange(n)
+    on, round_ = np.stack([at, at + n], axis=1), np.stack([at, np.roll(at, 1)], axis=1)
+    lines = np.concatenate([on, round_, round_ + n])
+    both = np.concatenate([rings[:-1], rings[1:]], axis=1)
+    return tuple(Hull(corners=corners, lines=lines, fat=fat) for corners in both)
 
 
-def _rod_hulls(rod: Rod, sides: int) -> tuple[Hull, ...]:
+def _rod_hulls(rod: Rod, sides: int, long: float) -> tuple[Hull, ...]:
     """The rod in lengths of a few diameters: short pieces move more nearly all alike."""
     start, run = np.array(rod.start), np.subtract(rod.end, rod.start)
     along = unit(run)
     x = square_to(along)
-    count = max(1, math.ceil(math.dist(rod.start, rod.end) / (PIECE * rod.radius)))
+    count = max(1, math.ceil(math.dist(rod.start, rod.end) / (long * rod.radius)))
     middles = start + np.linspace(0.0, 1.0, count + 1)[:, None] * run
     rings = _rings(middles, x[None], cross(along, x)[None], rod.radius, sides)
-    return tuple(Hull(edges=e, fat=0.0) for e in _prisms(rings))
+    return _prisms(rings, 0.0)
 
 
 def _elbow_hulls(elbow: Elbow, sides: int, within: float) -> tuple[Hull, ...]:
@@ -121,10 +135,10 @@ def _elbow_hulls(elbow: Elbow, sides: int, within: float) -> tuple[Hull, ...]:
     arms = np.cos(turn) * out + np.sin(turn) * cross(arc.axis, out)
     away = arms / np.linalg.norm(out)
     rings = _rings(arms + arc.centre, away, np.array([arc.axis]), elbow.radius, sides)
-    return tuple(Hull(edges=e, fat=fat) for e in _prisms(rings))
+    return _prisms(rings, fat)
 
 
 def _block_hull(block: Block) -> Hull:
     """Every line between two corners: among them all edges of the hull."""
-    pairs: list[tuple[Point, Point]] = list(combinations(block.corners, 2))
-    return Hull(edges=np.array(pairs), fat=0.0)
+    lines = np.array(list(combinations(range(len(block.corners)), 2)))
+    return Hull(corners=np.array(block.corners), lines=lines, fat=0.0)

@@ -16,10 +16,12 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
+from barwright.geometry.silhouettes import Window
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats
 from barwright.plates.blank import Blank, Region
 from barwright.plates.folded import beyond, width_of
+from barwright.plates.part import Fold
 from barwright.plates.relief import squared
 from barwright.plates.shadow import bounds, shadow
 from barwright.plates.shapes import polygons
@@ -33,12 +35,13 @@ class Shadow:
     """What must be cut away.
 
     Attributes:
-        cast: given a plane and two heights above it, what must go, in the plane's x and y.
+        cast: given a plane, two heights above it and a window in its x and y, what must go, in
+            the plane's x and y; what goes outside the window does not count.
         near: whether anything of it may reach a box given by points, shape (n, 3).
         relief: how far past a bend's tangent lines a cut through the bend is taken [mm].
     """
 
-    cast: Callable[[Pose, tuple[float, float]], BaseGeometry]
+    cast: Callable[[Pose, tuple[float, float], Window], BaseGeometry]
     near: Callable[[Floats], bool] = lambda _: True
     relief: float = 0.0
 
@@ -46,8 +49,9 @@ class Shadow:
 def following(body: Body, gap: float) -> Shadow:
     """The shadow of a standing body with a weld gap [mm] round it."""
 
-    def cast(plane: Pose, z: tuple[float, float]) -> BaseGeometry:
-        dark = shadow(body, plane, z)
+    def cast(plane: Pose, z: tuple[float, float], window: Window) -> BaseGeometry:
+        x0, y0, x1, y1 = window
+        dark = shadow(body, plane, z, (x0 - gap, y0 - gap, x1 + gap, y1 + gap))
         return dark.buffer(gap, quad_segs=64) if gap > 0.0 else dark
 
     low, high = bounds(body)
@@ -65,8 +69,11 @@ def cut(b: Blank, *darks: Shadow) -> Blank:
     What is cut from a bend is squared off right across it, so that what is left of the bend ends
     square.
     """
+    slices = [_slices(r, b.plate.thickness) for r in b.regions]
     for dark in darks:
-        cut_back = tuple(_cut(r, b, dark) for r in b.regions)
+        cut_back = tuple(
+            _cut(r, s, b.plate.thickness, dark) for r, s in zip(b.regions, slices, strict=True)
+        )
         room = [s for r, c in zip(b.regions, cut_back, strict=True) for s in _room(r, c, b, dark)]
         b = replace(b, regions=cut_back, relief=(*b.relief, *room))
     return b
@@ -93,38 +100,26 @@ def _room(before: Region, after: Region, b: Blank, dark: Shadow) -> tuple[Polygo
     )
 
 
-def _cut(region: Region, b: Blank, dark: Shadow) -> Region:
-    if region.shape.is_empty:
-        return region
-    t = b.plate.thickness
-    if region.fold is None:
-        away = _cast(dark, region.pose, t, region.shape)
-    else:
-        away = shapely.union_all([_slice(region, b, dark, s, n) for s, n in _slices(region)])
-    return replace(region, shape=region.shape.difference(away))
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Slice:
+    """A slice of a bend: the plane that touches it in its middle, and its band of the flat."""
+
+    plane: Pose
+    band: Polygon
 
 
-def _cast(dark: Shadow, plane: Pose, thickness: float, within: BaseGeometry) -> BaseGeometry:
-    """The shadow on a piece of plate; nothing is worked out where nothing is near."""
-    x0, y0, x1, y1 = within.bounds
-    box = np.array([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (0.0, thickness)])
-    if not dark.near(plane.points(box)):
-        return Polygon()
-    return dark.cast(plane, (0.0, thickness))
-
-
-def _slices(region: Region) -> list[tuple[int, int]]:
+def _slices(region: Region, thickness: float) -> list[_Slice]:
+    """A bend in slices; none for a panel."""
     fold = region.fold
-    assert fold is not None  # noqa: S101 - only strips are sliced
+    if fold is None:
+        return []
     n = max(1, math.ceil(abs(fold.angle) / SLICE))
-    return [(i, n) for i in range(n)]
+    return [_slice(region, fold, thickness, i, n) for i in range(n)]
 
 
-def _slice(region: Region, b: Blank, dark: Shadow, i: int, n: int) -> BaseGeometry:
-    """What is cut from the i-th of n slices of a bend: its shadow within its own band."""
-    fold, t = region.fold, b.plate.thickness
-    assert fold is not None  # noqa: S101
-    width, out = width_of(fold, t), np.array(region.out)
+def _slice(region: Region, fold: Fold, thickness: float, i: int, n: int) -> _Slice:
+    """The i-th of n slices of a bend."""
+    width, out = width_of(fold, thickness), np.array(region.out)
     d = np.array(fold.end) - fold.start
     before = np.array(fold.start) - out * width / 2.0
     share = (i + 0.5) / n
@@ -134,8 +129,35 @@ def _slice(region: Region, b: Blank, dark: Shadow, i: int, n: int) -> BaseGeomet
         end=tuple(before + d + out * width * share / 2.0),
         angle=fold.angle * share,
     )
-    plane = beyond(region.pose, upto, region.out, t)
     lo, hi = before + out * width * i / n, before + out * width * (i + 1) / n
-    band = Polygon([lo - d, lo + 2 * d, hi + 2 * d, hi - d])
-    piece = region.shape & band
-    return Polygon() if piece.is_empty else _cast(dark, plane, t, piece) & band
+    return _Slice(
+        plane=beyond(region.pose, upto, region.out, thickness),
+        band=Polygon([lo - d, lo + 2 * d, hi + 2 * d, hi - d]),
+    )
+
+
+def _cut(region: Region, slices: list[_Slice], thickness: float, dark: Shadow) -> Region:
+    """A region less its shadow; a bend less, in each slice, the slice's shadow."""
+    if region.shape.is_empty:
+        return region
+    if region.fold is None:
+        away = _cast(dark, region.pose, thickness, region.shape)
+    else:
+        pieces = [(s, region.shape & s.band) for s in slices]
+        away = shapely.union_all(
+            [
+                _cast(dark, s.plane, thickness, piece) & s.band
+                for s, piece in pieces
+                if not piece.is_empty
+            ]
+        )
+    return region if away.is_empty else replace(region, shape=region.shape.difference(away))
+
+
+def _cast(dark: Shadow, plane: Pose, thickness: float, within: BaseGeometry) -> BaseGeometry:
+    """The shadow on a piece of plate; nothing is worked out where nothing is near."""
+    x0, y0, x1, y1 = within.bounds
+    box = np.array([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (0.0, thickness)])
+    if not dark.near(plane.points(box)):
+        return Polygon()
+    return dark.cast(plane, (0.0, thickness), (x0, y0, x1, y1))

@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose, pose_of
+from barwright.geometry.silhouettes import Window
 from barwright.geometry.vectors import Floats
 from barwright.plates.against import Shadow
 from barwright.plates.hinge_box import Box
@@ -33,12 +34,16 @@ class HingeMouth:
 
     def swept(self) -> Shadow:
         """All that the bar sweeps."""
-        return Shadow(cast=self._swept, near=self._near, relief=self.box.plate.thickness / 2.0)
+
+        def cast(plane: Pose, z: tuple[float, float], _window: Window) -> BaseGeometry:
+            return self._swept(plane, z)
+
+        return Shadow(cast=cast, near=self._near, relief=self.box.plate.thickness / 2.0)
 
     def closed(self) -> Shadow:
         """What the bar sweeps as far as the flank that the mouth's closed end stops."""
 
-        def cast(plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+        def cast(plane: Pose, z: tuple[float, float], _window: Window) -> BaseGeometry:
             return self._swept(plane, z) & self._before_stop(plane)
 
         return Shadow(cast=cast, near=self._near, relief=self.box.plate.thickness / 2.0)

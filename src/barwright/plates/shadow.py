@@ -12,7 +12,7 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
-from barwright.geometry.silhouettes import silhouette
+from barwright.geometry.silhouettes import EVERYWHERE, Window, silhouette
 from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
 from barwright.geometry.vectors import Floats, point, unit
 
@@ -20,13 +20,16 @@ WITHIN = 0.01
 """How much too large a shadow may be [mm]; it is never too small."""
 
 
-def shadow(body: Body, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+def shadow(
+    body: Body, plane: Pose, z: tuple[float, float], window: Window = EVERYWHERE
+) -> BaseGeometry:
     """The shadow of a body on a plane, of what lies between two heights above it.
 
     Args:
         body: solids on the vehicle [mm].
         plane: local x, y in the plane, z out of it -> vehicle.
         z: lower and upper height [mm].
+        window: least x and y, greatest x and y [mm]: what does not reach into it may be left out.
 
     Returns:
         A shapely shape in the plane's x and y, empty where nothing lies in the slab; as large as
@@ -37,7 +40,7 @@ def shadow(body: Body, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
     >>> round(shadow(rod, Pose(), (0.0, 1.0)).area / (4 * pi), 2)
     1.0
     """
-    return silhouette(_between(body, plane, z), plane.inverse(), z, WITHIN)
+    return silhouette(_between(body, plane, z), plane.inverse(), z, WITHIN, window)
 
 
 def _between(body: Body, plane: Pose, z: tuple[float, float]) -> list[Solid]:

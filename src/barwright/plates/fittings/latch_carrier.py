@@ -19,6 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from barwright.findings import Finding, Level
 from barwright.geometry.pose import Pose, pose_of
+from barwright.geometry.silhouettes import Window
 from barwright.geometry.solids import Body, Rod
 from barwright.geometry.vectors import Floats
 from barwright.job.plate_schema import FittingTable, FlatLength
@@ -216,7 +217,7 @@ class _Carrier:
         """What the striker sweeps at either end of its slot, and a clearance."""
         pins = self._pins()
 
-        def cast(plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+        def cast(plane: Pose, z: tuple[float, float], _window: Window) -> BaseGeometry:
             way = (self.edges.front + 2.0 * self.s.bolt + self.s.adjust) / self._arm()
             angles = (0.0, min(self.h.sweep, way))
             swept = mouth(self.h.motion, pins, plane, z, angles, self.table.clearance, within=0.4)

@@ -13,7 +13,7 @@ import numpy as np
 from barwright.buildup.differences import Depths, depths, near_pairs
 from barwright.buildup.hulls import Hulls
 from barwright.buildup.owners import near_of
-from barwright.buildup.rays import parting
+from barwright.buildup.parting import parting
 from barwright.buildup.results import Clash
 from barwright.buildup.things import Thing, Things, pair
 from barwright.buildup.volume import common
@@ -146,8 +146,7 @@ def _clash(all_: Things, met: Met, state: str) -> Clash:
     first, second = all_.all[met.one], all_.all[met.other]
     swap = _standing(first) > _standing(second)
     ways = _ways(met)
-    shifts = parting(*_round_about(met), ways)
-    best = int(shifts.argmin())
+    best, depth = parting(*_round_about(met), ways, touch=TOUCH)
     corners, volume = _common(met)
     way = -ways[best] if swap else ways[best]
     one, other = (second, first) if swap else (first, second)
@@ -155,7 +154,7 @@ def _clash(all_: Things, met: Met, state: str) -> Clash:
         first=one.name,
         second=other.name,
         state=state,
-        depth=float(shifts[best]),
+        depth=depth,
         way=point(way),
         volume=volume,
         where=point(corners.mean(axis=0)),
@@ -163,16 +162,14 @@ def _clash(all_: Things, met: Met, state: str) -> Clash:
     )
 
 
-def _round_about(met: Met) -> tuple[Hulls, Hulls]:
-    """The hulls of both that lie near where they overlap."""
+def _round_about(met: Met) -> tuple[Hulls, Hulls, tuple[Ints, Ints]]:
+    """The hulls of both that lie near where they overlap, and which of those do overlap."""
     a, b = met.a.take(met.i), met.b.take(met.j)
     low = np.maximum(a.low, b.low).min(axis=0) - ABOUT
     high = np.minimum(a.high, b.high).max(axis=0) + ABOUT
-
-    def near(h: Hulls) -> Hulls:
-        return h.take(((h.low < high) & (h.high > low)).all(axis=1))
-
-    return near(met.a), near(met.b)
+    near = [((h.low < high) & (h.high > low)).all(axis=1) for h in (met.a, met.b)]
+    i, j = ((np.cumsum(n) - 1)[rows] for n, rows in zip(near, (met.i, met.j), strict=True))
+    return met.a.take(near[0]), met.b.take(near[1]), (i, j)
 
 
 def _standing(thing: Thing) -> int:
@@ -193,7 +190,7 @@ def _ways(met: Met) -> Floats:
 
 def _common(met: Met) -> tuple[Floats, float]:
     """Corners of what they have in common and its volume [mm³]."""
-    found = [common(met.a, int(i), met.b, int(j)) for i, j in zip(met.i, met.j, strict=True)]
+    found = common(met.a, met.b, met.i, met.j)
     corners = np.vstack([c for c, _ in found])
     if len(corners) == 0:
         corners = met.a.corners[met.i].mean(axis=1)

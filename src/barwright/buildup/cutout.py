@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
-from itertools import combinations
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Polygon, box
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from barwright.buildup.fine import ROUGH, panel_prisms
-from barwright.buildup.hulls import Hulls, all_prisms, joined
+from barwright.buildup.fine import ROUGH, fine_folded, fine_region, panel_prisms
+from barwright.buildup.hulls import Hulls, Pieces, made_of
 from barwright.buildup.results import Trim
 from barwright.geometry.vectors import Floats, cross, square_to
-from barwright.plates.folded import Panel, folded_as
-from barwright.plates.outline import region
+from barwright.plates.folded import Panel
 from barwright.plates.part import Part
 from barwright.plates.shapes import largest, polygons
 
@@ -36,31 +35,33 @@ def cut_out(part: Part, solids: Hulls, by: Floats, clear: float = CLEAR) -> Base
         by: the shift it makes, shape (3,) [mm]; zero where it only stands there.
         clear: room round it [mm].
     """
-    whole = region(part.outline, part.holes, off=ROUGH)
+    corners = [_outline(solids, i) for i in range(len(solids))]
     shadows = [
-        s
-        for p in folded_as(part, whole).panels
-        for s in _shadows(p, part.thickness, solids, by, clear)
+        s for p in fine_folded(part).panels for s in _shadows(p, part.thickness, corners, by, clear)
     ]
     taken = shapely.union_all(shadows).buffer(clear) if shadows else Polygon()
-    inside = taken & whole
+    inside = taken & fine_region(part)
     return None if inside.area < ROUGH else inside
 
 
 def _shadows(
-    panel: Panel, thickness: float, solids: Hulls, by: Floats, clear: float
+    panel: Panel, thickness: float, solids: Sequence[Floats], by: Floats, clear: float
 ) -> list[BaseGeometry]:
     """What of each solid, swept along, lies in a panel's own slab, as flat areas."""
     back = panel.pose.inverse()
-    found = []
-    for i in range(len(solids)):
-        local = back.points(_outline(solids, i))
-        swept = np.vstack([local, local + back.directions(by)])
-        flat = _in_slab(swept, -clear, thickness + clear)
-        if len(flat) > 2:
-            hull = MultiPoint(flat).convex_hull
-            if hull.distance(panel.shape) <= clear:
-                found.append(hull & panel.shape.buffer(2.0 * clear))
+    shift = back.directions(by)
+    flat = []
+    for corners in solids:
+        local = back.points(corners)
+        swept = np.vstack([local, local + shift]) if by.any() else local
+        inside = _in_slab(swept, -clear, thickness + clear)
+        if len(inside) > 2:
+            flat.append(shapely.multipoints(inside))
+    hulls = shapely.convex_hull(np.array(flat, dtype=object))
+    near = hulls[shapely.dwithin(hulls, panel.shape, clear)]
+    if len(near) == 0:
+        return []
+    found = shapely.intersection(near, panel.shape.buffer(2.0 * clear))
     return [f for f in found if f.area > 0.0]
 
 
@@ -80,10 +81,9 @@ def _in_slab(points: Floats, low: float, high: float) -> Floats:
     """Flat points whose hull is the shadow of what the points' hull has between two heights."""
     z = points[:, 2]
     rows = [points[(z >= low) & (z <= high), :2]]
-    i, j = np.array(list(combinations(range(len(points)), 2))).T
     for level in (low, high):
-        cuts = (z[i] - level) * (z[j] - level) < 0.0
-        p, q = points[i[cuts]], points[j[cuts]]
+        under, over = points[z < level], points[z > level]
+        p, q = np.repeat(under, len(over), axis=0), np.tile(over, (len(under), 1))
         share = (level - p[:, 2]) / (q[:, 2] - p[:, 2])
         rows.append((p + share[:, None] * (q - p))[:, :2])
     return np.vstack(rows)
@@ -97,23 +97,22 @@ def without(part: Part, taken: BaseGeometry, *, around: float = math.inf) -> Hul
         taken: what comes off, in its own flat frame.
         around: how far from that the plate is given [mm]; all of it by default.
     """
-    whole = region(part.outline, part.holes, off=ROUGH)
-    left = polygons(whole.difference(taken))
+    left = polygons(fine_region(part).difference(taken))
     if not left or left[0].area < 0.98 * sum(p.area for p in left):
         return None
-    f = folded_as(part, left[0])
-    low_x, low_y, high_x, high_y = taken.bounds
+    here: BaseGeometry = left[0]
     if math.isfinite(around):
-        here = box(low_x - around, low_y - around, high_x + around, high_y + around)
-        panels = [replace(p, shape=q) for p in f.panels for q in polygons(p.shape & here)]
-    else:
-        panels = list(f.panels)
-    return joined(*all_prisms([c for p in panels for c in panel_prisms(p, part.thickness)]))
+        low_x, low_y, high_x, high_y = taken.bounds
+        here &= box(low_x - around, low_y - around, high_x + around, high_y + around)
+    panels = [
+        replace(p, shape=q) for p in fine_folded(part).panels for q in polygons(p.shape & here)
+    ]
+    return made_of([Pieces(straight=[c for p in panels for c in panel_prisms(p, part.thickness)])])
 
 
 def trim_of(part: Part, taken: BaseGeometry, *, clears: bool) -> Trim:
     """The cut-out in numbers."""
-    edge = region(part.outline, part.holes, off=ROUGH).boundary
+    edge = fine_region(part).boundary
     ring = shapely.get_exterior_ring(largest(taken).simplify(ROUGH))
     corners = shapely.get_coordinates(ring)[:-1]
     gone = edge & largest(taken).buffer(ROUGH)

@@ -29,6 +29,8 @@ FIRST, FACES, CROSSES = KINDS = ("first", "faces", "crosses")
 faces of both; the crosses of their edges."""
 BATCH = 60_000
 """Numbers worked on in one go."""
+SAME = 1e-6
+"""Depths that differ by less [mm] are one: then the first normal counts, not the last digit."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -80,7 +82,7 @@ def depths(a: Hulls, b: Hulls, i: Ints, j: Ints, *, least: float = 0.0) -> Depth
         for some in batches(a, b, i[left], j[left], kind):
             rows = left[some]
             more, way = _shallowest(*planes(a, b, i[rows], j[rows], kind))
-            better = more < depth[rows]
+            better = more < depth[rows] - SAME
             depth[rows[better]], away[rows[better]] = more[better], way[better]
     return Depths(depth=depth, away=away)
 
@@ -88,9 +90,9 @@ def depths(a: Hulls, b: Hulls, i: Ints, j: Ints, *, least: float = 0.0) -> Depth
 def _shallowest(normals: Floats, plus: Floats, minus: Floats) -> tuple[Floats, Floats]:
     """The least c over both signs, and its normal."""
     c = np.minimum(plus, minus)
-    k = c.argmin(axis=1)
+    k = (c <= c.min(axis=1, keepdims=True) + SAME).argmax(axis=1)
     rows = np.arange(len(c))
-    sign = np.where(plus[rows, k] <= minus[rows, k], 1.0, -1.0)
+    sign = np.where(plus[rows, k] <= minus[rows, k] + SAME, 1.0, -1.0)
     return c[rows, k], sign[:, None] * normals[rows, :, k]
 
 

@@ -8,124 +8,257 @@ is hollow and a plate has its holes, to within 0.1 mm at rounds (half of what a 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import ArrayLike
 from shapely.geometry import Polygon
 
-from barwright.buildup.hulls import (
-    Hulls,
-    Run,
-    all_prisms,
-    chords,
-    hulls_of,
-    joined,
-    prisms,
-    rods_of,
-)
+from barwright.buildup.hulls import Hulls, Pieces, Run, chords, cross_of, made_of, pieces_of
 from barwright.geometry.path import Arc
 from barwright.geometry.solids import Rod
-from barwright.geometry.vectors import Floats, cross, square_to
-from barwright.plates.folded import Panel, Strip, folded_as
+from barwright.geometry.vectors import Floats, square_to
+from barwright.plates.convex import convex_pieces
+from barwright.plates.folded import Folded, Panel, Strip, folded_as
 from barwright.plates.outline import region
 from barwright.plates.part import Hardware, Part
-from barwright.plates.solids import BEND_STEP, convex_pieces
+from barwright.plates.solids import BEND_STEP
+from barwright.plates.twins import twin
 from barwright.tubes.bars import BuiltBar, End
+
+Made: TypeAlias = BuiltBar | Part | Hardware
 
 SAG = 0.1
 """A tube's wall is cut in so many staves that chords lie within this of the arc [mm]."""
 ROUGH = 0.05
 """A plate's arcs are drawn in chords within this [mm]."""
+MIRROR = np.array([1.0, -1.0, 1.0])
+"""What mirrors points in the vehicle's centre plane."""
 
 
-def _turn(radius: float) -> Floats:
-    """Angles round a tube, closed: a multiple of four staves."""
-    n = 4 * math.ceil(0.25 * math.pi / math.acos(1.0 - min(SAG / radius, 0.5)))
-    return np.asarray(2.0 * math.pi * np.arange(n + 1) / n)
+def fine_hulls(some: Sequence[Made]) -> Hulls:
+    """Parts as they are, with copes, bores and holes; `owner` counts them."""
+    there = {m.name: m for m in some}
+    plates: dict[str, Pieces] = {}
+    sleeves = [_sleeves(made) for made in some]
+    walls = iter(staves([s for own in sleeves for s in own]))
+    return made_of(
+        [
+            replace(_solid(made, there, plates), askew=[next(walls) for _ in own])
+            if own
+            else _solid(made, there, plates)
+            for made, own in zip(some, sleeves, strict=True)
+        ]
+    )
 
 
-@lru_cache(512)
-def fine_bar(bar: BuiltBar) -> Hulls:
-    """A bar with its coped ends in staves; between them it is solid round, as if plugged."""
+def _solid(made: Made, there: Mapping[str, Made], plates: dict[str, Pieces]) -> Pieces:
+    """All of a part but its tubes' open ends; a twin that mirrors its plate takes that's pieces."""
+    if isinstance(made, BuiltBar):
+        return Pieces(runs=_runs(made))
+    if isinstance(made, Hardware):
+        return Pieces() if _bore(made) else pieces_of(made.body)
+    other = there.get(made.twin_of)
+    if isinstance(other, Part) and twin(other) == made:
+        return _mirrored(_solid(other, there, plates))
+    if made.name not in plates:
+        plates[made.name] = _plate(made)
+    return plates[made.name]
+
+
+def _mirrored(pieces: Pieces) -> Pieces:
+    return Pieces(
+        straight=[c * MIRROR for c in pieces.straight], askew=[c * MIRROR for c in pieces.askew]
+    )
+
+
+# ---- tubes ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sleeve:
+    """A length of a tube's wall with one end cut square.
+
+    Attributes:
+        origin: a point on its axis [mm].
+        along: the axis, unit, shape (3,).
+        zero: the unit direction square to it that turns are counted from, shape (3,).
+        begin: where each line along the wall begins, at every whole degree, shape (360,) [mm].
+        stop: where all end [mm].
+        radius: outside [mm].
+        wall: [mm].
+    """
+
+    origin: ArrayLike
+    along: Floats
+    zero: Floats
+    begin: Floats
+    stop: float
+    radius: float
+    wall: float
+
+    @property
+    def count(self) -> int:
+        """How many staves it takes: a multiple of four."""
+        return 4 * math.ceil(0.25 * math.pi / math.acos(1.0 - min(SAG / self.radius, 0.5)))
+
+
+def staves(sleeves: Sequence[Sleeve]) -> list[Floats]:
+    """Tubes' walls as blocks, one a stave: corners (n, 8, 3) of each [mm], for `prisms`."""
+    found: dict[int, Floats] = {}
+    counts = np.array([s.count for s in sleeves], dtype=np.intp)
+    for n in np.unique(counts).tolist():
+        rows = np.flatnonzero(counts == n)
+        found |= zip(rows.tolist(), _staves([sleeves[k] for k in rows.tolist()], n), strict=True)
+    return [found[k] for k in range(len(sleeves))]
+
+
+def _staves(sleeves: Sequence[Sleeve], n: int) -> list[Floats]:
+    """The same for those of n staves each, without the staves that have no length."""
+    along, zero, origin = (
+        np.array([getattr(s, name) for s in sleeves], dtype=float)
+        for name in ("along", "zero", "origin")
+    )
+    cope = np.array([s.begin for s in sleeves])
+    at = np.linspace(0.0, 360.0, n + 1)
+    whole = at.astype(np.intp)
+    rest = at - whole
+    begin = (1.0 - rest) * cope[:, whole % 360] + rest * cope[:, (whole + 1) % 360]
+    turn = np.radians(at)[:, None]
+    ring = np.cos(turn) * zero[:, None] + np.sin(turn) * cross_of(along, zero)[:, None]
+    stop = np.array([s.stop for s in sleeves])
+    out = 0.5 * (1.0 + 1.0 / math.cos(math.pi / n))
+    outer = out * np.array([s.radius for s in sleeves])
+    inner = outer - out * np.array([s.wall for s in sleeves])
+    low = origin[:, None] + begin[..., None] * along[:, None]
+    high = (origin + stop[:, None] * along)[:, None]
+    lines = [base + r[:, None, None] * ring for base in (low, high) for r in (inner, outer)]
+    corners = np.stack(
+        [c for a, b in (lines[:2], lines[2:]) for c in (a[:, :-1], a[:, 1:], b[:, 1:], b[:, :-1])],
+        axis=2,
+    )
+    long = stop[:, None] - np.minimum(begin[:, :-1], begin[:, 1:]) > ROUGH
+    return [c[some] for c, some in zip(corners, long, strict=True)]
+
+
+def _sleeves(made: Made) -> list[Sleeve]:
+    """The coped ends of a bar; hardware that is hollow right through."""
+    if isinstance(made, BuiltBar):
+        return [
+            Sleeve(
+                origin=e.origin,
+                along=np.array(e.along),
+                zero=np.array(e.zero),
+                begin=e.cope,
+                stop=float(np.max(e.cope)),
+                radius=made.radius,
+                wall=made.wall,
+            )
+            for e in _ends(made)
+            if _open(e)
+        ]
+    if isinstance(made, Hardware) and (bore := _bore(made)):
+        return [_hollow(s, bore) for s in made.body.solids if isinstance(s, Rod)]
+    return []
+
+
+def _ends(bar: BuiltBar) -> list[End]:
+    """The ends at which a bar runs straight: only there it is coped."""
     pieces = bar.centreline.pieces
+    ends = ((bar.start, pieces[0]), (bar.finish, pieces[-1])) if pieces else ()
+    return [e for e, piece in ends if not isinstance(piece, Arc)]
+
+
+def _open(end: End) -> bool:
+    """Whether an end's cut goes so far up and down that it is told from a square one."""
+    return float(np.ptp(end.cope)) >= ROUGH
+
+
+def _runs(bar: BuiltBar) -> list[Run]:
+    """A bar as solid rounds, as if plugged, from where the full round begins at either end."""
+    pieces, coped = bar.centreline.pieces, _ends(bar)
     runs: list[Run] = []
-    ears: list[Hulls] = []
     for k, piece in enumerate(pieces):
         if isinstance(piece, Arc):
             runs += [(a, b, bar.radius) for a, b in chords(piece)]
             continue
         start, end = np.array(piece.start), np.array(piece.end)
         if k == 0:
-            start, more = _eared(bar, bar.start)
-            ears += more
+            start = _full(coped[0])
         if k == len(pieces) - 1:
-            end, more = _eared(bar, bar.finish)
-            ears += more
+            end = _full(coped[-1])
         if (end - start) @ np.subtract(piece.end, piece.start) > 0.0:
             runs.append((start, end, bar.radius))
-    return joined(rods_of(runs), *ears) if runs else joined(*ears)
+    return runs
 
 
-def _eared(bar: BuiltBar, end: End) -> tuple[Floats, list[Hulls]]:
-    """Where the full round begins at an end, and the staves that stand out beyond it."""
-    along, origin = np.array(end.along), np.array(end.origin)
-    deep = float(np.max(end.cope))
-    if deep - float(np.min(end.cope)) < ROUGH:
-        return origin + deep * along, []
-    turn = _turn(bar.radius)
-    at = np.interp(np.degrees(turn), np.arange(361), np.append(end.cope, end.cope[0]))
-    zero = np.array(end.zero)
-    ring = np.cos(turn)[:, None] * zero + np.sin(turn)[:, None] * cross(along, zero)
-    return origin + deep * along, [staves(origin, along, ring, (at, deep), (bar.radius, bar.wall))]
+def _full(end: End) -> Floats:
+    """Where on its axis a bar is full round, all round, at an end [mm]."""
+    return np.asarray(end.origin + float(np.max(end.cope)) * np.array(end.along))
 
 
-def staves(
-    origin: Floats,
-    along: Floats,
-    ring: Floats,
-    ends: tuple[Floats, float],
-    tube: tuple[float, float],
-) -> Hulls:
-    """A tube's wall as blocks, one a stave.
-
-    Args:
-        origin: a point on its axis [mm].
-        along: the axis.
-        ring: unit directions out from the axis, round once and closed, shape (m + 1, 3).
-        ends: where each line along the wall begins, shape (m + 1,), and where all end [mm].
-        tube: outside radius and wall thickness [mm].
-    """
-    out = 0.5 * (1.0 + 1.0 / math.cos(math.pi / (len(ring) - 1)))
-    outer, inner = tube[0] * out, (tube[0] - tube[1]) * out
-    begin, stop = origin + ends[0][:, None] * along, origin + ends[1] * along
-    lo, hi = begin + inner * ring, begin + outer * ring
-    lo_, hi_ = stop + inner * ring, stop + outer * ring
-    quads = [(p[:-1], p[1:], q[1:], q[:-1]) for p, q in ((lo, hi), (lo_, hi_))]
-    corners = np.stack([c for quad in quads for c in quad], axis=1)
-    long = (np.maximum(ends[1] - ends[0][:-1], ends[1] - ends[0][1:])) > ROUGH
-    return prisms(corners[long], straight=False)
+def _bore(item: Hardware) -> float:
+    """The bore of hardware that is round and hollow [mm]; 0 of what is not."""
+    round_ = all(isinstance(s, Rod) for s in item.body.solids)
+    return max(dict(item.dims).get("bore", 0.0), 0.0) if round_ else 0.0
 
 
-@lru_cache(512)
-def fine_plate(part: Part) -> Hulls:
+def _hollow(rod: Rod, bore: float) -> Sleeve:
+    run = np.subtract(rod.end, rod.start)
+    size = float(np.linalg.norm(run))
+    return Sleeve(
+        origin=rod.start,
+        along=run / size,
+        zero=square_to(run),
+        begin=np.zeros(360),
+        stop=size,
+        radius=rod.radius,
+        wall=rod.radius - bore / 2.0,
+    )
+
+
+# ---- plates --------------------------------------------------------------------------------------
+
+
+@lru_cache(256)
+def fine_region(part: Part) -> Polygon:
+    """A plate's flat shape with its holes, arcs in chords."""
+    return region(part.outline, part.holes, off=ROUGH)
+
+
+@lru_cache(256)
+def fine_folded(part: Part) -> Folded:
+    """The same, folded."""
+    return folded_as(part, fine_region(part))
+
+
+def _plate(part: Part) -> Pieces:
     """A plate folded, with its holes."""
-    f = folded_as(part, region(part.outline, part.holes, off=ROUGH))
-    flat = [c for p in f.panels for c in panel_prisms(p, part.thickness)]
-    bent = [c for s in f.strips for c in _strip_prisms(s)]
-    return joined(*all_prisms(flat), *all_prisms(bent, straight=False))
+    f = fine_folded(part)
+    return Pieces(
+        straight=[c for p in f.panels for c in panel_prisms(p, part.thickness)],
+        askew=[c for s in f.strips for c in _strip_prisms(s)],
+    )
 
 
 def panel_prisms(panel: Panel, thickness: float) -> list[Floats]:
-    """Corners of the prisms that make up a flat panel, in space."""
-    out = []
-    for piece in convex_pieces(panel.shape):
-        low = np.column_stack([piece, np.zeros(len(piece))])
-        out.append(panel.pose.points(np.vstack([low, low + np.array([0.0, 0.0, thickness])])))
-    return out
+    """Corners of the prisms that make up a flat panel, in space, shape (1, 2m, 3) each."""
+    flat = convex_pieces(panel.shape)
+    if not flat:
+        return []
+    corners = np.concatenate(flat)
+    low = panel.pose.points(np.column_stack([corners, np.zeros(len(corners))]))
+    high = low + panel.pose.directions((0.0, 0.0, thickness))
+    cuts = np.cumsum([len(p) for p in flat])[:-1]
+    pairs = zip(np.split(low, cuts), np.split(high, cuts), strict=True)
+    return [np.concatenate(pair)[None] for pair in pairs]
 
 
 def _strip_prisms(strip: Strip) -> list[Floats]:
-    """A bend in slices, each between its chords inside and outside."""
+    """A bend in slices, each between its chords inside and outside, shape (1, 2m, 3) each."""
     n = max(1, math.ceil(2.0 * abs(strip.fold.angle) / BEND_STEP))
     d = np.array(strip.fold.end) - strip.fold.start
     d = d / np.hypot(*d) * 1e4
@@ -135,26 +268,5 @@ def _strip_prisms(strip: Strip) -> list[Floats]:
         lo, hi = (start + np.array(strip.out) * strip.width * s / n for s in (i, i + 1))
         for piece in convex_pieces(strip.shape & Polygon([lo - d, lo + d, hi + d, hi - d])):
             depth = np.repeat([0.0, strip.thickness], len(piece))
-            found.append(strip.space(np.vstack([piece, piece]), depth))
+            found.append(strip.space(np.vstack([piece, piece]), depth)[None])
     return found
-
-
-@lru_cache(512)
-def fine_hardware(item: Hardware) -> Hulls:
-    """Hardware hollow where it has a bore."""
-    bore = dict(item.dims).get("bore", 0.0)
-    rods = [s for s in item.body.solids if isinstance(s, Rod)]
-    if bore <= 0.0 or len(rods) != len(item.body.solids):
-        return hulls_of([item.body])
-    return joined(*(_hollow(rod, bore) for rod in rods))
-
-
-def _hollow(rod: Rod, bore: float) -> Hulls:
-    start, run = np.array(rod.start), np.subtract(rod.end, rod.start)
-    size = float(np.linalg.norm(run))
-    along = run / size
-    x = square_to(along)
-    turn = _turn(rod.radius)
-    ring = np.cos(turn)[:, None] * x + np.sin(turn)[:, None] * cross(along, x)
-    wall = rod.radius - bore / 2.0
-    return staves(start, along, ring, (np.zeros(len(turn)), size), (rod.radius, wall))

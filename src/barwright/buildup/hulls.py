@@ -1,22 +1,31 @@
-"""Solids as rows of convex hulls: how far each reaches, its faces, its edges, the box round it.
+"""Solids as rows of convex hulls, those alike worked out together.
 
-A rod keeps its round: it is two centres and a radius, and its reach is exact. Its faces and
-edges are a choice of directions. An elbow is taken as short rods that cross its arc, half of the
-sagitta inside it and half outside.
+An elbow is taken as short rods that cross its arc, half of the sagitta inside it and half outside.
+A block is taken as a prism where its corners make one, else by Qhull.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
-from itertools import pairwise
+from dataclasses import dataclass
+from itertools import chain, pairwise
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from barwright.buildup.rows import (
+    Hull,
+    Hulls,
+    cross_of,
+    joined,
+    owned,
+    prisms,
+    rods,
+    stacked,
+    whose,
+)
 from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.path import Arc
 from barwright.geometry.solids import Block, Body, Elbow, Rod
@@ -24,74 +33,31 @@ from barwright.geometry.vectors import Floats, rotation
 
 CHORD = math.radians(7.5)
 """An elbow is taken in rods of at most this bend: within R (1 - cos 3.75°)/2 = 0.0011 R."""
-ROUND = 16
-"""Sides by which a rod's directions are chosen."""
 FLAT = 0.02
 """A guessed face counts as one when all corners lie behind it within this [mm]."""
+LEVEL = 1e-6
+"""Upper corners of a prism that stand this evenly over the lower ones are one shift off [mm]."""
+
+
+Run: TypeAlias = tuple[ArrayLike, ArrayLike, float]
+"""A rod: where it starts and ends [mm], and its radius."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Hull:
-    """One convex hull.
+class Pieces:
+    """What one owner is made of, not yet worked out as hulls.
 
     Attributes:
-        corners: shape (v, 3) [mm]; a rod's two centres.
-        radius: of a rod [mm]; 0 for a block.
-        axis: a rod's unit axis, zero for a block, shape (3,).
-        faces, edges: unit normals and edge directions, either sign, shapes (f, 3) and (e, 3).
+        runs: round bars.
+        straight: prisms alike in number of corners, shape (n, 2m, 3) each [mm]: see `prisms`.
+        askew: the same, whose upper faces may lie askew.
+        blocks: corners of any convex blocks, shape (v, 3) each [mm].
     """
 
-    corners: Floats
-    radius: float
-    axis: Floats
-    faces: Floats
-    edges: Floats
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Hulls:
-    """n hulls, padded to the richest: corners by the first, faces and edges by zeros.
-
-    Attributes:
-        owner: whose each is, shape (n,).
-        corners, radius, axis, faces, edges: as in Hull, with n in front.
-        sizes: how many corners, faces and edges are its own, shape (n, 3).
-        low, high: the box round each, shape (n, 3) [mm].
-    """
-
-    owner: Ints
-    corners: Floats
-    radius: Floats
-    axis: Floats
-    faces: Floats
-    edges: Floats
-    sizes: Ints
-    low: Floats
-    high: Floats
-
-    def __len__(self) -> int:
-        return len(self.owner)
-
-    def take(self, rows: Ints | Bools) -> Hulls:
-        """Some of them, by index or mask."""
-        return Hulls(**{name: column[rows] for name, column in vars(self).items()})
-
-    def placed(self, matrix: Floats, shift: Floats) -> Hulls:
-        """All of them turned by a matrix (3, 3) and shifted by (3,) [mm]."""
-        corners = self.corners @ matrix.T + shift
-        axis = self.axis @ matrix.T
-        low, high = _boxes(corners, self.radius, axis)
-        return Hulls(
-            owner=self.owner,
-            corners=corners,
-            radius=self.radius,
-            axis=axis,
-            faces=self.faces @ matrix.T,
-            edges=self.edges @ matrix.T,
-            sizes=self.sizes,
-            low=low,
-            high=high,
-        )
+    runs: Sequence[Run] = ()
+    straight: Sequence[Floats] = ()
+    askew: Sequence[Floats] = ()
+    blocks: Sequence[Floats] = ()
 
 
 def hulls_of(bodies: Iterable[Body]) -> Hulls:
@@ -101,156 +67,73 @@ def hulls_of(bodies: Iterable[Body]) -> Hulls:
     >>> hulls_of([post]).low.tolist()
     [[-2.0, -2.0, 0.0]]
     """
-    many = [(i, hulls_of_body(b)) for i, b in enumerate(bodies)]
-    rows = [owned(h, i) for i, h in many if h is not None]
-    return joined(*rows) if rows else stacked([])
+    return made_of([pieces_of(b) for b in bodies])
 
 
-def stacked(flat: Sequence[Hull]) -> Hulls:
-    """Hulls as rows, all of owner 0."""
-    corners = _padded([h.corners for h in flat], repeat=True)
-    radius = np.array([h.radius for h in flat], dtype=float)
-    axis = np.array([h.axis for h in flat], dtype=float).reshape(-1, 3)
-    sizes = np.array([(len(h.corners), len(h.faces), len(h.edges)) for h in flat], dtype=np.intp)
-    low, high = _boxes(corners, radius, axis)
-    return Hulls(
-        owner=np.zeros(len(flat), dtype=np.intp),
-        corners=corners,
-        radius=radius,
-        axis=axis,
-        faces=_padded([h.faces for h in flat]),
-        edges=_padded([h.edges for h in flat]),
-        sizes=sizes.reshape(-1, 3),
-        low=low,
-        high=high,
+def pieces_of(body: Body) -> Pieces:
+    """A body's rods and blocks."""
+    return Pieces(
+        runs=[r for s in body.solids if not isinstance(s, Block) for r in _runs(s)],
+        blocks=[
+            np.fromiter(chain.from_iterable(s.corners), float).reshape(-1, 3)
+            for s in body.solids
+            if isinstance(s, Block)
+        ],
     )
 
 
-def joined(*many: Hulls) -> Hulls:
-    """Several sets of hulls as one; owners count on as they are."""
-    kept = [h for h in many if len(h)] or list(many[:1])
-    wide = [max(getattr(h, name).shape[1] for h in kept) for name in ("corners", "faces", "edges")]
-    return Hulls(
-        owner=np.concatenate([h.owner for h in kept]),
-        corners=np.concatenate([_widened(h.corners, wide[0], repeat=True) for h in kept]),
-        radius=np.concatenate([h.radius for h in kept]),
-        axis=np.concatenate([h.axis for h in kept]),
-        faces=np.concatenate([_widened(h.faces, wide[1]) for h in kept]),
-        edges=np.concatenate([_widened(h.edges, wide[2]) for h in kept]),
-        sizes=np.concatenate([h.sizes for h in kept]),
-        low=np.concatenate([h.low for h in kept]),
-        high=np.concatenate([h.high for h in kept]),
-    )
+def made_of(many: Sequence[Pieces]) -> Hulls:
+    """Everything worked out at once, what is alike together; `owner` counts the pieces given."""
+    rods_ = [(k, run) for k, p in enumerate(many) for run in p.runs]
+    found = [whose(rods_of([run for _, run in rods_]), [k for k, _ in rods_])] if rods_ else []
+    for name in ("straight", "askew"):
+        rows = [(k, c) for k, p in enumerate(many) for c in getattr(p, name)]
+        found += [
+            whose(prisms(np.concatenate(some), straight=name == "straight"), owners)
+            for some, owners in _alike(rows)
+        ]
+    found += _blocks([(k, c[None]) for k, p in enumerate(many) for c in p.blocks])
+    if not found:
+        return stacked([])
+    whole = joined(*found)
+    return whole.take(np.argsort(whole.owner, kind="stable"))
 
 
-def owned(many: Hulls, owner: int) -> Hulls:
-    """The same hulls, all of one owner."""
-    return replace(many, owner=np.full(len(many), owner, dtype=np.intp))
+def _alike(rows: Sequence[tuple[int, Floats]]) -> list[tuple[list[Floats], Ints]]:
+    """Blocks with as many corners as one another together, and whose each is."""
+    by_size: dict[int, list[tuple[int, Floats]]] = {}
+    for k, corners in rows:
+        by_size.setdefault(corners.shape[1], []).append((k, corners))
+    return [
+        ([c for _, c in some], np.repeat([k for k, _ in some], [len(c) for _, c in some]))
+        for some in by_size.values()
+    ]
 
 
-def prisms(corners: Floats, *, straight: bool = True) -> Hulls:
-    """Blocks whose upper corners stand over their lower ones, shape (n, 2m, 3), owner 0.
-
-    Args:
-        corners: m corners of the lower face in order, then those over them [mm].
-        straight: whether the upper face is the lower one shifted; else it may lie askew.
-    """
-    n, m = len(corners), corners.shape[1] // 2
-    low, high = corners[:, :m], corners[:, m:]
-    base, top = _round(low) - low, _round(high) - high
-    up = high - low
-    ends = [_newell(low)] if straight else [_newell(low), _newell(high)]
-    sides = cross_of(base + top, up + _round(up))
-    faces = np.concatenate([*(e[:, None] for e in ends), sides], axis=1)
-    edges = np.concatenate([up[:, :1], base, *([] if straight else [up[:, 1:], top])], axis=1)
-    return Hulls(
-        owner=np.zeros(n, dtype=np.intp),
-        corners=corners,
-        radius=np.zeros(n),
-        axis=np.zeros((n, 3)),
-        faces=_ones(faces),
-        edges=_ones(edges),
-        sizes=np.tile(np.array([2 * m, faces.shape[1], edges.shape[1]], dtype=np.intp), (n, 1)),
-        low=corners.min(axis=1),
-        high=corners.max(axis=1),
-    )
+def _blocks(rows: Sequence[tuple[int, Floats]]) -> list[Hulls]:
+    """Blocks of any kind: as prisms where they are, else by their hulls."""
+    found, odd = list[Hulls](), list[tuple[int, Floats]]()
+    for some, owners in _alike(rows):
+        corners = np.concatenate(some)
+        left = np.ones(len(corners), dtype=bool)
+        if corners.shape[1] >= 6 and corners.shape[1] % 2 == 0:
+            even = _even(corners)
+            for which, straight in ((np.flatnonzero(even), True), (np.flatnonzero(~even), False)):
+                guess = prisms(corners[which], straight=straight)
+                good = _holds(guess)
+                found.append(whose(guess.take(good), owners[which[good]]))
+                left[which[good]] = False
+        odd += zip(owners[left].tolist(), corners[left], strict=True)
+    if odd:
+        found.append(whose(stacked([_any_hull(c) for _, c in odd]), [k for k, _ in odd]))
+    return [h for h in found if len(h)]
 
 
-def all_prisms(many: Sequence[Floats], *, straight: bool = True) -> list[Hulls]:
-    """Prisms of any number of corners, those alike worked out together."""
-    by_size: dict[int, list[Floats]] = {}
-    for corners in many:
-        by_size.setdefault(len(corners), []).append(corners)
-    return [prisms(np.array(rows), straight=straight) for rows in by_size.values()]
-
-
-def cross_of(a: Floats, b: Floats) -> Floats:
-    """Cross products along the last axis; much quicker than numpy's."""
-    out = np.empty(np.broadcast_shapes(a.shape, b.shape))
-    x, y, z = (a[..., k] for k in range(3))
-    u, v, w = (b[..., k] for k in range(3))
-    out[..., 0], out[..., 1], out[..., 2] = y * w - z * v, z * u - x * w, x * v - y * u
-    return out
-
-
-def _round(rows: Floats) -> Floats:
-    """The next corner to each."""
-    return np.concatenate([rows[:, 1:], rows[:, :1]], axis=1)
-
-
-def _newell(rings: Floats) -> Floats:
-    """Normals of polygons (n, m, 3), even where they are not quite flat."""
-    middle = rings - rings.mean(axis=1, keepdims=True)
-    return np.asarray(cross_of(middle, _round(middle)).sum(axis=1))
-
-
-def _ones(rows: Floats) -> Floats:
-    size = np.sqrt((rows * rows).sum(axis=2, keepdims=True))
-    return np.asarray(rows / np.where(size > 1e-9, size, 1.0))
-
-
-def _widened(rows: Floats, wide: int, *, repeat: bool = False) -> Floats:
-    more = wide - rows.shape[1]
-    if more == 0:
-        return rows
-    fill = np.repeat(rows[:, :1], more, axis=1)
-    return np.concatenate([rows, fill if repeat else np.zeros_like(fill)], axis=1)
-
-
-def _padded(rows: list[Floats], *, repeat: bool = False) -> Floats:
-    most = max((len(r) for r in rows), default=1)
-    out = np.zeros((len(rows), most, 3))
-    for i, r in enumerate(rows):
-        out[i, : len(r)] = r
-        if repeat:
-            out[i, len(r) :] = r[0]
-    return out
-
-
-def _boxes(corners: Floats, radius: Floats, axis: Floats) -> tuple[Floats, Floats]:
-    """The box round each: a disc of radius r reaches r sqrt(1 - a²) along a coordinate."""
-    out = radius[:, None] * np.sqrt(np.maximum(1.0 - axis * axis, 0.0))
-    return corners.min(axis=1) - out, corners.max(axis=1) + out
-
-
-@lru_cache(4096)
-def hulls_of_body(body: Body) -> Hulls | None:
-    """A body's rods, then its blocks; None where it has none."""
-    runs = [r for s in body.solids if not isinstance(s, Block) for r in _runs(s)]
-    blocks = [np.array(s.corners) for s in body.solids if isinstance(s, Block)]
-    found = [rods_of(runs)] if runs else []
-    even = [c for c in blocks if len(c) >= 6 and len(c) % 2 == 0]
-    odd = [c for c in blocks if len(c) < 6 or len(c) % 2 == 1]
-    for guess in all_prisms(even, straight=False):
-        good = _holds(guess)
-        found.append(guess.take(good))
-        odd += list(guess.corners[~good])
-    found += [stacked([_any_hull(c) for c in odd])] if odd else []
-    return joined(*found) if found else None
-
-
-Run: TypeAlias = tuple[ArrayLike, ArrayLike, float]
-"""A rod: where it starts and ends [mm], and its radius."""
+def _even(corners: Floats) -> Bools:
+    """Whether upper corners (n, 2m, 3) stand over their lower ones by one shift, shape (n,)."""
+    m = corners.shape[1] // 2
+    up = corners[:, m:] - corners[:, :m]
+    return np.asarray((np.abs(up - up[:, :1]) < LEVEL).all(axis=(1, 2)))
 
 
 def rods_of(runs: Sequence[Run]) -> Hulls:
@@ -273,48 +156,6 @@ def chords(arc: Arc) -> list[tuple[Floats, Floats]]:
     arm = (np.array(arc.start) - arc.centre) * out
     at = [arc.centre + rotation(arc.axis, arc.angle * k / n) @ arm for k in range(n + 1)]
     return list(pairwise(at))
-
-
-def rods(start: Floats, end: Floats, radius: Floats) -> Hulls:
-    """Round bars between two points each, owner 0.
-
-    Args:
-        start: shape (n, 3) [mm].
-        end: shape (n, 3) [mm].
-        radius: shape (n,) [mm].
-    """
-    run = end - start
-    size = np.sqrt((run * run).sum(axis=1, keepdims=True))
-    axis = run / np.maximum(size, 1e-300)
-    x, y = _square(axis)
-    ring = _TURNS[:, :1] * x[:, None] + _TURNS[:, 1:] * y[:, None]
-    corners = np.stack([start, end], axis=1)
-    faces = np.concatenate([axis[:, None], ring], axis=1)
-    edges = np.concatenate([axis[:, None], ring[:, ::2]], axis=1)
-    low, high = _boxes(corners, radius, axis)
-    sizes = np.array([2, faces.shape[1], edges.shape[1]], dtype=np.intp)
-    return Hulls(
-        owner=np.zeros(len(start), dtype=np.intp),
-        corners=corners,
-        radius=radius,
-        axis=axis,
-        faces=faces,
-        edges=edges,
-        sizes=np.tile(sizes, (len(start), 1)),
-        low=low,
-        high=high,
-    )
-
-
-def _square(axis: Floats) -> tuple[Floats, Floats]:
-    """Two unit directions square to each axis and to one another, shape (n, 3) each."""
-    least = np.abs(axis).argmin(axis=1)
-    x = _ones(cross_of(axis, np.eye(3)[least])[:, None])[:, 0]
-    return x, cross_of(axis, x)
-
-
-_ANGLES = np.arange(ROUND // 2) * (2.0 * math.pi / ROUND)
-_TURNS = np.column_stack([np.cos(_ANGLES), np.sin(_ANGLES)])
 
 
 def _distinct(rows: Floats) -> Floats:
@@ -357,3 +198,20 @@ def _any_hull(corners: Floats) -> Hull:
         faces=normals,
         edges=_distinct(ends),
     )
+
+
+__all__ = [
+    "Hulls",
+    "Pieces",
+    "Run",
+    "chords",
+    "cross_of",
+    "hulls_of",
+    "joined",
+    "made_of",
+    "owned",
+    "pieces_of",
+    "prisms",
+    "rods",
+    "rods_of",
+]

@@ -9,7 +9,7 @@ import numpy as np
 from barwright.buildup.blocking import rounds
 from barwright.buildup.hulls import Hulls, joined, owned
 from barwright.buildup.rays import entries
-from barwright.buildup.things import Things, fine
+from barwright.buildup.things import Things
 from barwright.buildup.ways import both
 from barwright.geometry.vectors import Floats, Point, cross, point
 from barwright.tubes.bars import BuiltBar
@@ -43,7 +43,7 @@ def placings(all_: Things) -> list[list[Placing]]:
     bars = {t.name: t.made for t in all_.all if isinstance(t.made, BuiltBar) and not t.rides}
     needs = {n: [*b.start.against, *b.finish.against] for n, b in bars.items() if not b.stands}
     standing, out = [n for n, b in bars.items() if b.stands], list[list[Placing]]()
-    hulls = {n: owned(fine([all_.named(n)]), k) for k, n in enumerate(bars)}
+    hulls = {n: _own(all_, n, k) for k, n in enumerate(bars)}
     names = list(bars)
     for ready in rounds(needs):
         placed = []
@@ -52,6 +52,10 @@ def placings(all_: Things) -> list[list[Placing]]:
             standing.append(name)
         out.append(placed)
     return out
+
+
+def _own(all_: Things, name: str, owner: int) -> Hulls:
+    return owned(all_.fine.take(all_.fine.owner == all_.index[name]), owner)
 
 
 def _place(

@@ -105,7 +105,8 @@ def balanced(seams: Sequence[Seam]) -> tuple[Seam, ...]:
 
     Each next seam is the one that leaves least: |sum of S n|² + |sum of S (p - c) x n|² / R²,
     with c the middle of all and R their reach. Where a bar has both ends to weld, the two ends
-    weigh against one another, and so do twins: this alternates sides by itself.
+    weigh against one another, and so do twins: this alternates sides by itself. Of those that
+    leave as little, the first: the last digit has no say.
     """
     if not seams:
         return ()
@@ -116,7 +117,7 @@ def balanced(seams: Sequence[Seam]) -> tuple[Seam, ...]:
     rows = np.hstack([pull, np.cross(off, pull) / reach])
     left, order, total = list(range(len(seams))), list[int](), np.zeros(6)
     while left:
-        k = min(left, key=lambda i: float(((total + rows[i]) ** 2).sum()))
+        k = min(left, key=lambda i: round(float(((total + rows[i]) ** 2).sum()), 6))
         order.append(k)
         left.remove(k)
         total = total + rows[k]

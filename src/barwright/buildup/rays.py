@@ -288,29 +288,3 @@ def _clipped(lean: Floats, plus: Floats, minus: Floats) -> tuple[Floats, Floats]
     thin = plus + minus <= 0.0
     near = np.where(thin, np.inf, near)
     return near.max(axis=1), far.min(axis=1)
-
-
-def parting(a: Hulls, b: Hulls, ways: Floats, *, slack: float = 0.0) -> Floats:
-    """How far all of a has to go along each way until none of it meets b any more, (m,) [mm].
-
-    It is the end of the run of meetings that begins where a stands: 0 where nothing meets there.
-
-    Args:
-        a: what moves.
-        b: what stands.
-        ways: unit directions, shape (m, 3).
-        slack: overlap let pass as touching [mm].
-    """
-    i, j, k, _ = _may_meet(a, b, ways, slack, None, np.inf)
-    found = np.stack(spans(a, b, (i, j), ways[k], slack), axis=1)
-    return np.array([_run(found[(k == w) & (found[:, 0] < found[:, 1])]) for w in range(len(ways))])
-
-
-def _run(found: Floats) -> float:
-    """Where the stretch that holds 0 comes to its end."""
-    end = 0.0
-    for lo, hi in found[np.argsort(found[:, 0])]:
-        if lo > end:
-            break
-        end = max(end, float(hi))
-    return end

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from barwright.buildup.fine import fine_bar, fine_hardware, fine_plate
-from barwright.buildup.hulls import Hulls, hulls_of, joined, owned
+from barwright.buildup.fine import fine_hulls
+from barwright.buildup.hulls import Hulls, hulls_of
 from barwright.geometry.solids import Body
 from barwright.plates.part import Hardware, Part, Parts
 from barwright.plates.solids import body_of as body_of_part
@@ -79,7 +79,7 @@ class Things:
     @cached_property
     def fine(self) -> Hulls:
         """All parts as they truly are, with copes, bores and holes; `owner` counts `all`."""
-        return fine(self.all)
+        return fine_hulls([t.made for t in self.all])
 
     @cached_property
     def index(self) -> dict[str, int]:
@@ -118,20 +118,6 @@ def pair(a: str, b: str) -> Pair:
     return (a, b) if a <= b else (b, a)
 
 
-def fine(some: Iterable[Thing]) -> Hulls:
-    """The parts as they are, with copes, bores and holes; `owner` counts the parts."""
-    rows = [owned(_fine(t), i) for i, t in enumerate(some)]
-    return joined(*rows) if rows else hulls_of([])
-
-
-def _fine(thing: Thing) -> Hulls:
-    if isinstance(thing.made, BuiltBar):
-        return fine_bar(thing.made)
-    if isinstance(thing.made, Part):
-        return fine_plate(thing.made)
-    return fine_hardware(thing.made)
-
-
 def groups(all_: Things, names: Iterable[str]) -> list[tuple[str, ...]]:
     """Which of some parts are one piece once welded, the largest piece first."""
     left, pieces = dict.fromkeys(names), []
@@ -148,4 +134,4 @@ def groups(all_: Things, names: Iterable[str]) -> list[tuple[str, ...]]:
     return sorted(pieces, key=lambda p: (-len(p), p))
 
 
-__all__ = ["Pair", "Thing", "Things", "fine", "groups", "pair", "things"]
+__all__ = ["Pair", "Thing", "Things", "groups", "pair", "things"]

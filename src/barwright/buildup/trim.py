@@ -12,7 +12,7 @@ from barwright.buildup.hulls import Hulls
 from barwright.buildup.results import Clash, Trim
 from barwright.buildup.things import Thing, Things
 from barwright.geometry.convex import Bools
-from barwright.plates.outline import region
+from barwright.plates.outline import area
 from barwright.plates.part import Part
 
 LARGEST = 0.35
@@ -46,7 +46,7 @@ def _off(all_: Things, plate: Thing, other: Thing, clash: Clash) -> Trim | None:
     clear = 0.0 if clash.welded else 1.0
     near = _near(all_, plate, stands)
     taken = cut_out(plate.made, stands.take(near), np.zeros(3), clear)
-    if taken is None or taken.area > LARGEST * region(plate.made.outline).area:
+    if taken is None or taken.area > LARGEST * area(plate.made.outline):
         return None
     left = without(plate.made, taken, around=AROUND)
     clears = left is not None and overlap(left, stands, TOUCH) is None

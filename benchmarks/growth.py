@@ -8,6 +8,7 @@ those sizes that take more than a millisecond: 1 is in step with the size, 2 wit
 
 from __future__ import annotations
 
+import resource
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -19,7 +20,9 @@ from barwright.buildup.differences import depths, near_pairs
 from barwright.buildup.hulls import hulls_of
 from barwright.geometry.bending import from_corners, table_of
 from barwright.geometry.cope import cylinder_cope
-from barwright.job.schema import Reading
+from barwright.job.schema import Job, Reading
+from barwright.pack.write import make
+from barwright.route import build
 from barwright.strength.frame import Loads, frame
 from barwright.strength.solve import solve
 from barwright.survey.adjust import adjust, covariance_of
@@ -56,6 +59,7 @@ def growths() -> list[Growth]:
         "frame: members, ten cases": frames,
         "interference: parts with one another": meetings,
         "nesting: pieces out of stock": nestings,
+        "pack: bars in a row, every file": packs,
     }
     return [grown(what, make) for what, make in tasks.items()]
 
@@ -76,15 +80,21 @@ def grown(what: str, make: Callable[[int], Callable[[], object]]) -> Growth:
 
 
 def least(task: Callable[[], object]) -> float:
-    """The least processor time of up to three runs [s]."""
+    """The least processor time of up to three runs [s], that of its helpers included."""
     best = float("inf")
     for _ in range(3):
-        begun = time.process_time()
+        begun = spent()
         task()
-        best = min(best, time.process_time() - begun)
+        best = min(best, spent() - begun)
         if best > 3.0:
             break
     return best
+
+
+def spent() -> float:
+    """Processor time so far, of this process and of those it has started and ended [s]."""
+    helpers = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return time.process_time() + helpers.ru_utime + helpers.ru_stime
 
 
 def survey(marks: int) -> Callable[[], object]:
@@ -178,6 +188,27 @@ def nestings(pieces: int) -> Callable[[], object]:
     lengths = rng.integers(200, 2400, pieces)
     wanted = tuple(Piece(name=f"b{k}", length=float(v)) for k, v in enumerate(lengths))
     return lambda: nest(wanted, 6000.0, kerf=2.0)
+
+
+def packs(bars: int) -> Callable[[], object]:
+    """The pack of so many rails welded square between two sills: cut lists, templates, solids."""
+    n = max(2, bars - 2)
+    ends = {
+        f"{side}{k}": (300.0 * k, y, 500.0) for k in range(n) for side, y in (("L", 0), ("R", 900))
+    }
+    path = {f"rail-{k}": [f"L{k}", f"R{k}"] for k in range(n)}
+    path |= {f"sill-{side}": [f"{side}0", f"{side}{n - 1}"] for side in "LR"}
+    said = {
+        "stock": {"main": {"od": "38.1 mm", "wall": "2.4 mm"}},
+        "bar": {name: {"stock": "main", "path": marks} for name, marks in path.items()},
+    }
+    job = Job.model_validate(said, context={"unit": "mm"})
+    readings = tuple(
+        Reading(line=i, kind="fixed", marks=(name,), at=at, plus_minus=0.1)
+        for i, (name, at) in enumerate(ends.items(), 2)
+    )
+    built = build(job.model_copy(update={"readings": readings}))
+    return lambda: make(built)
 
 
 def table(found: list[Growth]) -> str:

@@ -16,15 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.path import Arc, BendTable, Centreline, Piece, Straight, piece_length
-from barwright.geometry.vectors import (
-    Floats,
-    angle_between,
-    cross,
-    point,
-    rotation,
-    turn_about,
-    unit,
-)
+from barwright.geometry.points import ahead, crossed, dot, one_long, run, turned_by
+from barwright.geometry.vectors import Floats, Point, cross, point, rotation
 
 STRAIGHT_ENOUGH = 1e-9
 """Below this angle [rad] a corner is no bend: the straights run on in line."""
@@ -50,13 +43,13 @@ class Bend:
         corner: which corner of the path, counted from 0 at the path's start.
         angle: how far it bends [rad].
         setback: from the corner back to where the bend begins [mm]; CLR tan(angle / 2).
-        axis: unit normal of the bend's plane, (3,), right hand along the bend.
+        axis: unit normal of the bend's plane, right hand along the bend.
     """
 
     corner: int
     angle: float
     setback: float
-    axis: Floats
+    axis: Point
 
 
 def bends_of(corners: ArrayLike, clr: float) -> tuple[Bend, ...]:
@@ -72,13 +65,7 @@ def bends_of(corners: ArrayLike, clr: float) -> tuple[Bend, ...]:
     >>> [round(b.setback, 4) for b in bends_of([(0, 0, 0), (300, 0, 0), (300, 400, 0)], 114)]
     [114.0]
     """
-    points = np.asarray(corners, dtype=float)
-    runs = np.diff(points, axis=0)
-    for i, run in enumerate(runs):
-        if float(np.linalg.norm(run)) <= STRAIGHT_ENOUGH:
-            raise CannotBend(f"corners {i + 1} and {i + 2} of the path coincide", i)
-    found = [_bend(i + 1, runs[i], runs[i + 1], clr) for i in range(len(runs) - 1)]
-    return tuple(bend for bend in found if bend is not None)
+    return _bends(_points(corners), clr)
 
 
 def straights_of(corners: ArrayLike, clr: float) -> tuple[float, ...]:
@@ -91,13 +78,8 @@ def straights_of(corners: ArrayLike, clr: float) -> tuple[float, ...]:
     >>> [round(s, 6) for s in straights_of(square, 114)]
     [186.0, 172.0, 386.0]
     """
-    points, bends = np.asarray(corners, dtype=float), bends_of(corners, clr)
-    stops = [0, *(b.corner for b in bends), len(points) - 1]
-    backs = [0.0, *(b.setback for b in bends), 0.0]
-    return tuple(
-        float(np.linalg.norm(points[stops[i + 1]] - points[stops[i]])) - backs[i] - backs[i + 1]
-        for i in range(len(stops) - 1)
-    )
+    points = _points(corners)
+    return _straights(points, _bends(points, clr))
 
 
 def from_corners(corners: ArrayLike, clr: float) -> Centreline:
@@ -111,19 +93,19 @@ def from_corners(corners: ArrayLike, clr: float) -> Centreline:
     Raises:
         CannotBend: corners coincide, the path turns back on itself, or bends overlap.
     """
-    points, bends = np.asarray(corners, dtype=float), bends_of(corners, clr)
-    left = straights_of(points, clr)
-    for i, straight in enumerate(left):
+    points = _points(corners)
+    bends = _bends(points, clr)
+    for i, straight in enumerate(_straights(points, bends)):
         if straight < -STRAIGHT_ENOUGH:
             raise CannotBend(f"straight {i + 1} is short by {-straight:.3f} mm", i)
     pieces: list[Piece] = []
     here = points[0]
     for bend in bends:
         corner = points[bend.corner]
-        back = unit(points[bend.corner - 1] - corner)
-        begin = corner + bend.setback * back
+        way = one_long(run(points[bend.corner - 1], corner))
+        begin = ahead(corner, way, -bend.setback)
         _straight(pieces, here, begin)
-        arc, here = _arc(begin, -back, bend.axis, bend.angle, clr)
+        arc, here = _arc(begin, way, bend.axis, bend.angle, clr)
         pieces.append(arc)
     _straight(pieces, here, points[-1])
     return Centreline(pieces=tuple(pieces))
@@ -143,19 +125,18 @@ def from_table(table: BendTable, start: ArrayLike, along: ArrayLike, zero: Array
         ValueError: `along` and `zero` are parallel.
     """
     _check(table)
-    way = unit(along)
-    z = np.asarray(zero, dtype=float)
-    axis = cross(way, unit(z - (z @ way) * way))
-    here, pieces = np.asarray(start, dtype=float), list[Piece]()
+    way, toward = one_long(point(along)), point(zero)
+    axis = crossed(way, one_long(ahead(toward, way, -dot(toward, way))))
+    here, pieces = point(start), list[Piece]()
     for i, bend in enumerate(table.bends):
         if i:
-            axis = rotation(way, table.turns[i - 1]) @ axis
-        begin = here + table.straights[i] * way
+            axis = turned_by(axis, way, table.turns[i - 1])
+        begin = ahead(here, way, table.straights[i])
         _straight(pieces, here, begin)
         arc, here = _arc(begin, way, axis, bend, table.clr)
         pieces.append(arc)
-        way = unit(rotation(axis, bend) @ way)
-    _straight(pieces, here, here + table.straights[-1] * way)
+        way = one_long(turned_by(way, axis, bend))
+    _straight(pieces, here, ahead(here, way, table.straights[-1]))
     return Centreline(pieces=tuple(pieces))
 
 
@@ -210,34 +191,61 @@ def _last(centreline: Centreline) -> Floats:
     return np.asarray(last.centre + rotation(last.axis, last.angle) @ spoke)
 
 
-def _bend(corner: int, before: Floats, after: Floats, clr: float) -> Bend | None:
-    angle = angle_between(before, after)
+def _points(corners: ArrayLike) -> list[Point]:
+    return [(x, y, z) for x, y, z in np.asarray(corners, dtype=float).tolist()]
+
+
+def _bends(points: list[Point], clr: float) -> tuple[Bend, ...]:
+    runs = [run(a, b) for a, b in pairwise(points)]
+    for i, one in enumerate(runs):
+        if math.hypot(*one) <= STRAIGHT_ENOUGH:
+            raise CannotBend(f"corners {i + 1} and {i + 2} of the path coincide", i)
+    found = (_bend(i, a, b, clr) for i, (a, b) in enumerate(pairwise(runs), 1))
+    return tuple(bend for bend in found if bend is not None)
+
+
+def _bend(corner: int, before: Point, after: Point, clr: float) -> Bend | None:
+    axis = crossed(before, after)
+    angle = math.atan2(math.hypot(*axis), dot(before, after))
     if angle <= STRAIGHT_ENOUGH:
         return None
     if angle >= math.pi - STRAIGHT_ENOUGH:
         raise CannotBend(f"the path turns straight back on itself at corner {corner + 1}", corner)
     setback = clr * math.tan(angle / 2.0)
-    return Bend(corner=corner, angle=angle, setback=setback, axis=unit(cross(before, after)))
+    return Bend(corner=corner, angle=angle, setback=setback, axis=one_long(axis))
 
 
-def _arc(begin: Floats, way: Floats, axis: Floats, angle: float, clr: float) -> tuple[Arc, Floats]:
-    """The arc that begins at a point in a direction, and its last point (3,)."""
-    centre = begin + clr * cross(axis, way)
-    end = centre + rotation(axis, angle) @ (begin - centre)
-    arc = Arc(centre=point(centre), start=point(begin), axis=point(axis), angle=float(angle))
-    return arc, end
+def _straights(points: list[Point], bends: tuple[Bend, ...]) -> tuple[float, ...]:
+    stops = [0, *(b.corner for b in bends), len(points) - 1]
+    backs = [0.0, *(b.setback for b in bends), 0.0]
+    return tuple(
+        math.dist(points[a], points[b]) - backs[i] - backs[i + 1]
+        for i, (a, b) in enumerate(pairwise(stops))
+    )
 
 
-def _straight(pieces: list[Piece], start: Floats, end: Floats) -> None:
+def _arc(begin: Point, way: Point, axis: Point, angle: float, clr: float) -> tuple[Arc, Point]:
+    """The arc that begins at a point in a direction, and its last point."""
+    centre = ahead(begin, crossed(axis, way), clr)
+    end = ahead(centre, turned_by(run(centre, begin), axis, angle), 1.0)
+    return Arc(centre=centre, start=begin, axis=axis, angle=angle), end
+
+
+def _straight(pieces: list[Piece], start: Point, end: Point) -> None:
     """Add a straight, unless it has no length and something else is there."""
-    if float(np.linalg.norm(end - start)) > STRAIGHT_ENOUGH:
-        pieces.append(Straight(start=point(start), end=point(end)))
+    if math.dist(start, end) > STRAIGHT_ENOUGH:
+        pieces.append(Straight(start=start, end=end))
 
 
 def _turn(a: Arc, b: Arc) -> float:
     """The turn from arc a's plane to arc b's about the direction of travel between them."""
-    way = cross(b.axis, np.subtract(b.start, b.centre))
-    return turn_about(way, a.axis, b.axis)
+    way = one_long(crossed(b.axis, run(b.centre, b.start)))
+    return math.atan2(dot(way, crossed(a.axis, b.axis)), _across(way, a.axis, b.axis))
+
+
+def _across(way: Point, a: Point, b: Point) -> float:
+    """The scalar product of two directions, less what they have along a way."""
+    return dot(a, b) - dot(a, way) * dot(b, way)
 
 
 def _check(table: BendTable) -> None:

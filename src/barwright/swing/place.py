@@ -27,7 +27,7 @@ def _placed(solid: Solid, pose: Pose) -> Solid:
     if isinstance(solid, Rod):
         return Rod(start=at(solid.start), end=at(solid.end), radius=solid.radius)
     if isinstance(solid, Block):
-        return Block(corners=tuple(at(c) for c in solid.corners))
+        return Block(corners=tuple(point(c) for c in pose.points(solid.corners)))
     arc = solid.arc
     turned = pose.directions(arc.axis) * (-1.0 if pose.mirrors else 1.0)
     bent = Arc(centre=at(arc.centre), start=at(arc.start), axis=point(turned), angle=arc.angle)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -88,9 +89,7 @@ def stop(
     names = met.touches
     moving = next(b for b in movers if b.name == names[0])
     still = next(b for b in standing if b.name == names[1])
-    area, *slipped = (
-        _facing(shut, met, _shifted(moving, way), still) for way in _slips(shut, met, play)
-    )
+    area, *slipped = _facing(shut, met, moving, still, _slips(shut, met, play))
     return Stop(
         moving=names[0],
         standing=names[1],
@@ -111,10 +110,6 @@ def _slips(motion: Motion, met: Swing, play: Play) -> list[Floats]:
     return [np.zeros(3), *(k * w for w in ways for k in (1.0, -1.0) if np.any(w))]
 
 
-def _shifted(body: Body, by: Floats) -> Body:
-    return moved(body, pose_of(np.eye(3), by))
-
-
 def _largest_circle(area: BaseGeometry) -> float:
     """Diameter of the largest circle in an area [mm]; 0 in none."""
     parts = [p for p in shapely.get_parts(area) if isinstance(p, shapely.Polygon) and p.area > 0.0]
@@ -128,8 +123,10 @@ def _lever(motion: Motion, at: Point) -> float:
     return float(np.linalg.norm(off - (off @ along) * along))
 
 
-def _facing(motion: Motion, met: Swing, moving: Body, still: Body) -> BaseGeometry:
-    """What both parts cover, seen along the way the leaf moves at the touch.
+def _facing(
+    motion: Motion, met: Swing, moving: Body, still: Body, slips: list[Floats]
+) -> list[BaseGeometry]:
+    """What both parts cover, seen along the way the leaf moves at the touch, for each slip of it.
 
     Only those solids count that would overlap once the leaf is pressed on by PRESS: others lie
     beside the stop, or behind it.
@@ -139,16 +136,30 @@ def _facing(motion: Motion, met: Swing, moving: Body, still: Body) -> BaseGeomet
     sense = math.copysign(1.0, motion.opens)
     way = sense * np.cross(motion.along, np.subtract(met.where, motion.through))
     on = met.first_contact + PRESS / max(_lever(motion, met.where), PRESS)
-    pressed = moved(moving, motion.pose(sense * on))
+    press = motion.pose(sense * on)
+    view = frame(met.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
+    found = []
+    for pairs in _met([moved(moving, press.after(pose_of(np.eye(3), s))) for s in slips], still):
+        ahead = silhouette(_once(m for m, _ in pairs), view, (-FAR, FAR), SILHOUETTE)
+        behind = silhouette(_once(s for _, s in pairs), view, (-FAR, DEPTH), SILHOUETTE)
+        found.append(ahead.intersection(behind))
+    return found
+
+
+def _once(solids: Iterable[Solid]) -> tuple[Solid, ...]:
+    """Each solid but once, in the order they come."""
+    return tuple(dict.fromkeys(solids))
+
+
+def _met(places: list[Body], still: Body) -> list[list[tuple[Solid, Solid]]]:
+    """For each place of a body, those of its solids and of the standing body's that overlap."""
     low, high = _boxes(still)
     near = [
-        (m, still.solids[i]) for m in pressed.solids for i in np.flatnonzero(_near(m, low, high))
+        [(m, still.solids[i]) for m in body.solids for i in np.flatnonzero(_near(m, low, high))]
+        for body in places
     ]
-    pairs = [pair for pair, meets in zip(near, _overlap(near), strict=True) if meets]
-    view = frame(met.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
-    ahead = silhouette([m for m, _ in pairs], view, (-FAR, FAR), SILHOUETTE)
-    behind = silhouette([s for _, s in pairs], view, (-FAR, DEPTH), SILHOUETTE)
-    return ahead.intersection(behind)
+    meets = iter(_overlap([pair for pairs in near for pair in pairs]))
+    return [[pair for pair in pairs if next(meets)] for pairs in near]
 
 
 def _boxes(body: Body) -> tuple[Floats, Floats]:

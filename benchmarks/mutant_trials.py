@@ -88,12 +88,12 @@ class _Watch:
             self.failed.append(f"{report.nodeid} (cannot be read)")
 
 
-def copy_project(house: Path) -> None:
-    """The sources as they are now; of an older copy only the tests are brought up to date."""
+def copy_project(house: Path, *, tests: bool) -> None:
+    """The sources as they are now; of an older copy only the tests are, where that is asked."""
     skip = shutil.ignore_patterns("node_modules", "__pycache__", "vendor", ".*")
     first = not (house / "src").exists()
     house.mkdir(parents=True, exist_ok=True)
-    for name in COPIED if first else ("tests",):
+    for name in COPIED if first else ("tests",) * tests:
         if (ROOT / name).is_dir():
             shutil.copytree(ROOT / name, house / name, ignore=skip, dirs_exist_ok=True)
         else:
@@ -201,7 +201,10 @@ def who_minds(house: Path, module: str, text: str, rounds: list[tuple[list[str],
 
 
 def _minds(house: Path, put: tuple[Path, str], tests: list[str], cpu: float) -> str | None:
-    told = _forked(partial(_try, house, put, tests), cpu=cpu)
+    try:
+        told = _forked(partial(_try, house, put, tests), cpu=cpu)
+    except TimeoutError:
+        return None
     if told is None:
         return "no end, or the process fell"
     if told["code"] in {4, 5}:
@@ -230,19 +233,34 @@ def _read_instead(module: Path, text: str) -> None:
 
 
 def _forked(work: Callable[[], Told], *, cpu: float) -> Told | None:
-    """What the work tells from a process of its own; None where it falls or takes too long."""
+    """What the work tells from a process of its own; None where it falls or takes too long.
+
+    Too long is so much processor time. Where a busy machine gives it none for very much longer
+    that proves nothing.
+
+    Raises:
+        TimeoutError: the machine was too busy to tell.
+    """
     read, write = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(read)
         _child(work, write, cpu)
     os.close(write)
-    signal.signal(signal.SIGALRM, lambda *_: os.killpg(child, signal.SIGKILL))
-    signal.alarm(int(8 * cpu) + 60)
+    late: list[bool] = []
+
+    def stop(*_: object) -> None:
+        late.append(True)
+        os.killpg(child, signal.SIGKILL)
+
+    signal.signal(signal.SIGALRM, stop)
+    signal.alarm(int(30 * cpu) + 300)
     with os.fdopen(read, "rb") as pipe:
         heard = pipe.read()
     os.waitpid(child, 0)
     signal.alarm(0)
+    if late:
+        raise TimeoutError("the machine is too busy")
     return json.loads(heard) if heard else None
 
 

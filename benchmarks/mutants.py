@@ -39,7 +39,7 @@ from benchmarks.mutant_trials import (
 FLOORS = ("geometry", "survey", "tubes")
 NEAR = tuple(f"tests/{floor}/" for floor in (*FLOORS, "outside"))
 """Where these floors are tested; what stands above tests them too, and is asked last."""
-PATIENCE = 60.0
+PATIENCE = 30.0
 """Processor seconds of tests, as they take unharmed, that a mutant meets before it lives."""
 
 
@@ -138,7 +138,7 @@ def main() -> None:
     folder = args.folder.resolve()
     house, met = folder / "house", folder / f"seed-{args.seed}"
     met.mkdir(parents=True, exist_ok=True)
-    copy_project(house)
+    copy_project(house, tests=args.again)
     warm_up()
     known = notes(house, folder / "notes", FLOORS, args.jobs)
     left = still(met, sample(house, args.count, args.seed), again=args.again)

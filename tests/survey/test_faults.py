@@ -6,6 +6,7 @@ import pytest
 
 from barwright.job.errors import BadInput
 from barwright.job.schema import Reading
+from barwright.survey.faults import faults_in
 from barwright.survey.solve import solve
 
 
@@ -76,3 +77,20 @@ def test_contradictory_fixed_marks():
 def test_no_readings():
     with pytest.raises(BadInput, match="no readings"):
         solve(())
+
+
+@pytest.mark.parametrize(("apart", "told"), [(4.9, 0), (5.1, 1), (5.9, 1)])
+def test_two_places_of_one_mark_may_differ_by_five_of_their_doubts(apart, told):
+    """Each to 1 mm: together √2 mm."""
+    twice = [
+        reading(line=k, kind="fixed", marks="K", at=(at, 0.0, 0.0))
+        for k, at in ((9, 0.0), (10, apart * math.sqrt(2.0)))
+    ]
+    found = faults_in((*BASE, *twice), {})
+    assert [f.line for f in found] == [10] * told
+
+
+@pytest.mark.parametrize(("value", "told"), [(40.0, 1), (40.1, 0)])
+def test_over_must_be_more_than_the_two_radii(value, told):
+    over = reading(kind="over", marks="P Q", value=value)
+    assert len(faults_in((*BASE, over), {"P": 20.0, "Q": 20.0})) == told

@@ -3,10 +3,13 @@
 import itertools
 import math
 
+import numpy as np
 import pytest
 
 from barwright.job.errors import BadInput
 from barwright.job.schema import Reading
+from barwright.survey.floating import remedies
+from barwright.survey.motion import twists
 from barwright.survey.solve import solve
 
 POINTS = {
@@ -88,3 +91,37 @@ def test_one_tape_alone_is_refused_with_what_to_do():
     lone = Reading(line=2, kind="tape", marks=("A", "B"), value=1000.0, plus_minus=1.0)
     with pytest.raises(BadInput, match="on one line"):
         solve((lone,))
+
+
+def test_a_group_that_tapes_cannot_hold_is_given_heights_and_offsets():
+    """With no mark outside the group nothing can be taped to: axis by axis, until all is held."""
+    x = np.array(list(POINTS.values()))
+    motions = np.linalg.qr(twists(x))[0]
+    asked = remedies(range(4), motions, x)
+    assert len(asked) == 6
+    assert {kind for kind, _ in asked} == {"height", "offset", "station"}
+    assert all(len(marks) == 1 for _, marks in asked)
+    axis = {"height": 2, "offset": 1, "station": 0}
+    rows = np.zeros((6, x.size))
+    for k, (kind, (mark,)) in enumerate(asked):
+        rows[k, 3 * mark + axis[kind]] = 1.0
+    assert np.linalg.matrix_rank(rows @ motions) == 6
+
+
+def test_a_lone_mark_is_taped_to_the_nearest_first():
+    points = POINTS | {"E": (310.0, 210.0, 850.0)}
+    x = np.array(list(points.values()))
+    motions = np.zeros((15, 3))
+    motions[12:] = np.eye(3)
+    asked = remedies([4], motions, x)
+    assert [kind for kind, _ in asked] == ["tape"] * 3
+    assert asked[0] == ("tape", (4, 3))
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("AO", "A0"), ("l3", "I3"), ("B-1", "b1")])
+def test_a_mark_that_looks_like_another_is_asked_about(typed, meant):
+    points = POINTS | {meant: (500.0, 300.0, 200.0)}
+    lone = Reading(line=70, kind="height", marks=(typed,), value=400.0, plus_minus=1.0)
+    (fault,) = faults_of([*body(points), lone])
+    assert fault.do.startswith(f"did you mean {meant}? If not, ")
+    assert fault.line == 70

@@ -59,6 +59,16 @@ def test_nothing_on_the_heron_must_be_changed(heron):
     assert [f for f in heron.findings if f.level is Level.MUST] == []
 
 
+def test_a_torch_is_said_to_reach_only_where_it_was_tried(heron):
+    made = {b.name for b in heron.bars.bars if not b.stands}
+    coped = [s for s in heron.buildup.seams if s.parts[0] in made]
+    assert {s.parts[0] for s in coped} == {"upper", "upper-twin"}
+    assert [s for s in heron.buildup.seams if s.tried] == coped
+    (told,) = [f for f in heron.findings if f.code == "buildup.weld-access"]
+    assert f"misses part of 2 of {len(coped)} seams round coped ends" in told.says
+    assert "between plates are not tried" in told.says
+
+
 def test_an_unchanged_job_is_not_worked_out_again(heron):
     again = build(load(HERON))
     assert again.marks is heron.marks

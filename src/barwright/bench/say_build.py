@@ -83,6 +83,6 @@ def _seam(seam: Seam) -> dict[str, Any]:
         "parts": seam.parts,
         "length": seam.length,
         "leg": seam.leg,
-        "reached": seam.reached,
+        "reached": seam.reached if seam.tried else None,
         "before": seam.before,
     }

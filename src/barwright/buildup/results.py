@@ -173,6 +173,7 @@ class Seam:
         leg: of the fillet [mm].
         away: unit direction from the second to the first part at the seam.
         shrinks: how much it draws the first to the second [mm].
+        tried: whether a torch was tried at it: at coped ends of bars only.
         reached: share of it that a torch gets at with everything in place, 0..1.
         before: what hides the rest of it: weld it before these are in.
     """
@@ -183,6 +184,7 @@ class Seam:
     leg: float
     away: Point
     shrinks: float
+    tried: bool = False
     reached: float = 1.0
     before: tuple[str, ...] = ()
 

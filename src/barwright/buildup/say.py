@@ -210,16 +210,17 @@ def _open(loose: list[Freedom]) -> str:
 
 
 def _welds(known: Buildup) -> Iterator[Finding]:
-    hidden = [s for s in known.seams if s.reached < 1.0]
-    worst = min(known.seams, key=lambda s: s.reached, default=None)
+    tried = [s for s in known.seams if s.tried]
+    hidden = [s for s in tried if s.reached < 1.0]
+    worst = min(tried, key=lambda s: s.reached, default=None)
     if worst is not None and hidden:
         yield Finding(
             code="buildup.weld-access",
             level=Level.LOOK if worst.reached < 0.6 else Level.GOOD,
             subject=worst.parts[0],
             says=f"With everything in place a torch misses part of {len(hidden)} of "
-            f"{len(known.seams)} seams; least within reach is {worst.parts[0]} to "
-            f"{worst.parts[1]}, {worst.reached:.0%}.",
+            f"{len(tried)} seams round coped ends; least within reach is {worst.parts[0]} to "
+            f"{worst.parts[1]}, {worst.reached:.0%}. Seams between plates are not tried.",
             measured=100.0 * worst.reached,
             allowed=60.0,
             unit="%",

@@ -167,6 +167,7 @@ def _one(all_: Things, seam: Seam, rows: Ints, i: Ints, j: Ints) -> Seam:
     often = sorted(set(owners), key=lambda k: -owners.count(k))
     return replace(
         seam,
+        tried=True,
         reached=1.0 - hidden / len(rows),
         before=tuple(all_.all[k].name for k in often),
     )

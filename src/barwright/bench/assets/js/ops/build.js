@@ -66,7 +66,7 @@ function Ways({ found }) {
 function Seams({ found }) {
   return html`<details><summary>Welds, in order <small>${found.seams.length}</small></summary><table>
     <thead><tr><th scope="col" class="num">No.</th><th scope="col">Joins</th><th scope="col" class="num">Torch reaches</th><th scope="col">Before</th></tr></thead>
-    <tbody>${found.seams.map((s, i) => html`<tr><td class="num">${i + 1}</td><th scope="row">${s.parts.join(" to ")}</th><td class="num">${number(100 * s.reached, 0)} %</td><td>${s.before.join(", ") || "–"}</td></tr>`)}</tbody></table></details>`;
+    <tbody>${found.seams.map((s, i) => html`<tr><td class="num">${i + 1}</td><th scope="row">${s.parts.join(" to ")}</th><td class="num">${s.reached === null ? "not tried" : `${number(100 * s.reached, 0)} %`}</td><td>${s.before.join(", ") || "–"}</td></tr>`)}</tbody></table></details>`;
 }
 
 /** @param {{ found: Buildup }} props */

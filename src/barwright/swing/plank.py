@@ -8,10 +8,12 @@ hole are the gaps with an odd number of edges crossed on the way there.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
+from barwright.geometry.convex import Ints
 from barwright.geometry.vectors import Floats
 
 SMOOTH = 0.05
@@ -23,8 +25,52 @@ HEIGHTS = 32
 CLOSER = 9
 """Heights tried about the best one when looking closer."""
 
-COVERED = 12
-"""Levels at which a plank is held against the area's width, before it is tried."""
+COVERED = 26
+"""Levels, in a plank's depth, at which it is held against the area's width before it is tried."""
+
+BATCH = 96
+"""Planks tried in one go."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Leaned:
+    """An area leaned k ways, that level planks are tried in.
+
+    Attributes:
+        edges: its sides, shape (k, n, 2, 2) [mm].
+        depth: of the planks [mm].
+        low, high: where a plank's lower side can be, shape (k,) [mm]; `high` is less than `low`
+            where no plank of that depth fits.
+        left, right: how far the area goes at levels `depth` / COVERED apart from the lowest
+            corner up, shape (k, l) [mm]; inf and -inf where it has ended.
+    """
+
+    edges: Floats
+    depth: float
+    low: Floats
+    high: Floats
+    left: Floats
+    right: Floats
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Longest:
+    """The longest plank found so far at each of k leans.
+
+    Attributes:
+        length: shape (k,) [mm]; 0 for none.
+        at: where its lower side is, shape (k,) [mm]; nan for none.
+    """
+
+    length: Floats
+    at: Floats
+
+    def note(self, lean: Ints, length: Floats, at: Floats) -> None:
+        """Note some more planks."""
+        order = np.argsort(length, kind="stable")  # of a lean met more than once, the last stands
+        lean, length, at = lean[order], length[order], at[order]
+        longer = length > self.length[lean]
+        self.length[lean[longer]], self.at[lean[longer]] = length[longer], at[longer]
 
 
 def broadest(free: shapely.Polygon, depth: float) -> float:
@@ -54,36 +100,96 @@ def _best(
 ) -> tuple[float, float]:
     """The longest rectangle at any of some leans [degrees] that is no shorter than `best`, where.
 
-    Leans that promise most come first; those that cannot do better are not looked at.
+    The planks that promise most come first; those that cannot do better, not even when looked at
+    closer, are not tried.
     """
-    lean, most = 0.0, _at_most(edges, depth, leans)
-    for k in np.argsort(-most, kind="stable"):
-        if most[k] < best - 1e-9:
+    area = _leaned(edges, depth, leans)
+    step = (area.high - area.low) / HEIGHTS
+    longest = _Longest(length=np.zeros(len(leans)), at=np.full(len(leans), np.nan))
+    heights = _heights(area)
+    for _ in range(closer):
+        _try(area, heights, float(step.max()), best, longest)
+        from_, to = (
+            np.maximum(longest.at - step, area.low),
+            np.minimum(longest.at + step, area.high),
+        )
+        heights, step = np.linspace(from_, to, CLOSER, axis=1), 2.0 * step / CLOSER
+    _try(area, heights, 0.0, best, longest)
+    first = int(longest.length.argmax())
+    return max(best, float(longest.length[first])), float(leans[first])
+
+
+def _try(area: _Leaned, heights: Floats, slack: float, best: float, longest: _Longest) -> None:
+    """Try planks at heights (k, m), and note each lean's longest.
+
+    Those that promise most come first; those that cannot do better than the best of all, not
+    even if moved by `slack` [mm], are not tried.
+    """
+    most = _at_most(area, heights, slack)
+    row, nth = np.divmod(np.argsort(-most, axis=None), most.shape[1])
+    for k in range(0, len(row), BATCH):
+        i, j = row[k : k + BATCH], nth[k : k + BATCH]
+        better = most[i, j] > max(best, longest.length.max())
+        if not better[0]:
             break
-        best, lean = max((best, lean), (_longest(edges, depth, leans[k], closer), leans[k]))
-    return best, lean
+        i, y = i[better], heights[i, j][better]
+        longest.note(i, _over(area.edges[i], y, area.depth), y)
 
 
-def _at_most(edges: Floats, depth: float, leans: Floats) -> Floats:
-    """What the longest rectangle cannot exceed at each lean, shape (k,).
-
-    Levels lie so close that a plank always covers `COVERED` in a row: it is no longer than the
-    area is wide at any of these.
-    """
+def _leaned(edges: Floats, depth: float, leans: Floats) -> _Leaned:
+    """An area, its sides given, at each of some leans [degrees]."""
     c, s = np.cos(np.radians(leans)), np.sin(np.radians(leans))
-    turned = edges @ np.array([[c, -s], [s, c]]).transpose(2, 0, 1)[:, None]
-    ax, ay, bx, by = (turned[:, None, :, i, j] for i in (0, 1) for j in (0, 1))
-    tall = float((ay.max(axis=-1) - ay.min(axis=-1)).max())
-    step = np.arange(math.ceil(tall * (COVERED + 1) / depth) + 1) * (depth / (COVERED + 1))
-    level = ay.min(axis=-1, keepdims=True) + step[:, None]
-    crossed = (ay > level) != (by > level)
-    x = ax + (level - ay) / np.where(crossed, by - ay, 1.0) * (bx - ax)
-    right = np.where(crossed, x, -np.inf).max(axis=-1)
-    wide = np.maximum(right - np.where(crossed, x, np.inf).min(axis=-1), 0.0)
-    if wide.shape[1] < COVERED:
-        return np.full(len(leans), np.inf)
-    runs = np.lib.stride_tricks.sliding_window_view(wide, COVERED, axis=1)
-    return np.asarray(runs.min(axis=-1).max(axis=-1))
+    turn = np.array([[c, -s], [s, c]]).transpose(2, 0, 1)
+    turned = (edges.reshape(-1, 2) @ turn).reshape(len(leans), -1, 2, 2)
+    y = turned[:, :, 0, 1]
+    low, high = y.min(axis=1), y.max(axis=1)
+    left, right = _ends(
+        turned, low, depth / COVERED, math.ceil(COVERED * (high - low).max() / depth)
+    )
+    return _Leaned(edges=turned, depth=depth, low=low, high=high - depth, left=left, right=right)
+
+
+def _heights(area: _Leaned) -> Floats:
+    """Where a plank's lower side is tried at each lean, shape (k, m): also where it touches."""
+    y = area.edges[:, :, 0, 1]
+    level = np.linspace(area.low, area.high, HEIGHTS, axis=1)
+    return np.concatenate([y, y - area.depth, level], axis=1)
+
+
+def _at_most(area: _Leaned, heights: Floats, slack: float) -> Floats:
+    """What no rectangle with its lower side within `slack` of a height exceeds, shape (k, m).
+
+    Such a plank always covers some levels in a row, and ends no farther out than the area does
+    at any of these. Nothing where no plank can lie.
+    """
+    apart = area.depth / COVERED
+    count = math.ceil((area.depth - 2.0 * slack) / apart - 1e-9) - 1
+    there = (heights >= area.low[:, None]) & (heights <= area.high[:, None])
+    if count < 1 or not there.any():
+        return np.where(there, np.inf, 0.0)
+    left = np.lib.stride_tricks.sliding_window_view(area.left, count, axis=1).max(axis=-1)
+    right = np.lib.stride_tricks.sliding_window_view(area.right, count, axis=1).min(axis=-1)
+    most = np.maximum(right - left, 0.0)
+    level = np.where(there, (heights - area.low[:, None] + slack) / apart + 1e-9, 0.0)
+    first = np.minimum(np.floor(level).astype(np.intp) + 1, most.shape[1] - 1)
+    return np.where(there, np.take_along_axis(most, first, axis=1), 0.0)
+
+
+def _ends(edges: Floats, low: Floats, apart: float, count: int) -> tuple[Floats, Floats]:
+    """How far areas go left and right at levels from their lowest corner up, (k, count) each."""
+    ax, ay, bx, by = edges.reshape(-1, 4).T
+    base = np.repeat(low, edges.shape[1])
+    from_ = np.ceil((np.minimum(ay, by) - base) / apart).astype(np.intp)
+    crossed = np.ceil((np.maximum(ay, by) - base) / apart).astype(np.intp) - from_
+    edge = np.repeat(np.arange(len(ax)), crossed)
+    nth = from_[edge] + np.arange(len(edge)) - np.repeat(np.cumsum(crossed) - crossed, crossed)
+    slope = (bx - ax) / np.where(ay == by, 1.0, by - ay)
+    x = ax[edge] + slope[edge] * (base[edge] + apart * nth - ay[edge])
+    place = edge // edges.shape[1] * count + nth
+    left, right = np.full(len(low) * count, np.inf), np.full(len(low) * count, -np.inf)
+    np.minimum.at(left, place, x)
+    np.maximum.at(right, place, x)
+    return left.reshape(-1, count), right.reshape(-1, count)
 
 
 def _edges(area: shapely.Geometry) -> Floats:
@@ -94,44 +200,29 @@ def _edges(area: shapely.Geometry) -> Floats:
     return np.concatenate(sides) if sides else np.zeros((0, 2, 2))
 
 
-def _longest(edges: Floats, depth: float, lean: float, closer: int) -> float:
-    """The longest rectangle of a depth at one lean [degrees], looked at closer some times."""
-    c, s = math.cos(math.radians(lean)), math.sin(math.radians(lean))
-    turned = edges @ np.array([[c, -s], [s, c]])
-    y = turned[:, 0, 1]
-    low, high = float(y.min()), float(y.max()) - depth
-    if high < low:
-        return 0.0
-    tried = np.concatenate([y, y - depth, np.linspace(low, high, HEIGHTS)])
-    tried = np.unique(tried[(tried >= low) & (tried <= high)])
-    found, step = _over(turned, tried, depth), (high - low) / HEIGHTS
-    best = float(found.max())
-    for _ in range(closer):
-        at = float(tried[found.argmax()])
-        tried = np.linspace(max(at - step, low), min(at + step, high), CLOSER)
-        found, step = _over(turned, tried, depth), 2.0 * step / CLOSER
-        best = max(best, float(found.max()))
-    return best
-
-
 def _over(edges: Floats, heights: Floats, depth: float) -> Floats:
-    """The longest free run at each of some heights of the plank's lower side."""
-    (ax, ay), (bx, by) = edges[:, 0].T, edges[:, 1].T
+    """The longest free run over each of p heights of the plank's lower side, shape (p,).
+
+    Args:
+        edges: of the area as it is leaned for each, shape (p, n, 2, 2).
+        heights: shape (p,) [mm].
+        depth: of the plank [mm].
+    """
+    ax, ay, bx, by = edges.reshape(*edges.shape[:2], 4).transpose(2, 0, 1)
     low, high = heights[:, None] + 1e-7, heights[:, None] + depth - 1e-7
-    rise = np.where(by == ay, 1.0, by - ay)
-    t, u = (low - ay) / rise, (high - ay) / rise
-    first, last = np.clip(np.minimum(t, u), 0.0, 1.0), np.clip(np.maximum(t, u), 0.0, 1.0)
-    first, last = np.where(by == ay, 0.0, first), np.where(by == ay, 1.0, last)
-    there = (np.maximum(ay, by) > low) & (np.minimum(ay, by) < high)
-    p, q = ax + first * (bx - ax), ax + last * (bx - ax)
-    left = np.where(there, np.minimum(p, q), np.inf)
-    right = np.where(there, np.maximum(p, q), np.inf)
     middle = 0.5 * (low + high)
     crossed = (ay > middle) != (by > middle)
+    level = ay == by
+    slope = (bx - ax) / np.where(level, 1.0, by - ay)
+    under, over = np.minimum(ay, by), np.maximum(ay, by)
+    p = np.where(level, ax, ax + slope * (np.maximum(under, low) - ay))
+    q = np.where(level, bx, ax + slope * (np.minimum(over, high) - ay))
+    there = (over > low) & (under < high)
+    left, right = np.where(there, np.minimum(p, q), np.inf), np.maximum(p, q)
     order = np.argsort(left, axis=1)
-    left, right, crossed = (np.take_along_axis(v, order, axis=1) for v in (left, right, crossed))
-    inside = np.cumsum(crossed, axis=1)[:, :-1] % 2 == 1
+    order += left.shape[1] * np.arange(len(left))[:, None]
+    left, right, crossed = left.ravel()[order], right.ravel()[order], crossed.ravel()[order]
+    inside = np.cumsum(crossed, axis=1, dtype=np.int32)[:, :-1] % 2 == 1
     ends, starts = np.maximum.accumulate(right, axis=1)[:, :-1], left[:, 1:]
-    sound = inside & np.isfinite(starts)
-    gaps = np.subtract(starts, ends, out=np.zeros_like(starts), where=sound)
+    gaps = np.where(inside & np.isfinite(starts), starts - ends, 0.0)
     return np.asarray(gaps.max(axis=1, initial=0.0))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from barwright.geometry.bending import from_corners
 from barwright.geometry.cope import STATIONS, Tip, cylinder_cope, plane_cope
 from barwright.geometry.cope_bent import run_cope
-from barwright.geometry.path import Centreline, Straight, length, moved, point_at
+from barwright.geometry.path import Arc, Centreline, Straight, arc_end, length, moved, point_at
 from barwright.geometry.pose import mirrored, pose_of
 from barwright.geometry.vectors import point, rotation, square_to, unit
 
@@ -230,3 +230,39 @@ def test_parallel_axes_have_no_cope():
     tip = Tip(origin=(0, 0, 0), along=(0, 0, 1), zero=(1, 0, 0), inner=16, outer=19)
     with pytest.raises(ValueError, match="parallel"):
         cylinder_cope(tip, (5, 0, 0), (0, 0, -1), 19)
+
+
+@settings(max_examples=30)
+@given(joints_on_a_bend(), st.booleans())
+def test_a_receiver_that_ends_with_a_bend_goes_on_straight(joint, backward):
+    """An arc alone, endless, is the arc with long straights put to both its ends."""
+    tip, radius, bend = joint
+    whole = from_corners(
+        [(-2000, 0, 0), (0, 0, 0), (2000 * math.cos(bend), 2000 * math.sin(bend), 0)], 140
+    )
+    first, arc, last = whole.pieces
+    assert isinstance(arc, Arc)
+    bare = Centreline(pieces=(arc,))
+    half = Centreline(pieces=(arc, last) if backward else (first, arc))
+    for at in (arc.start, arc_end(arc)):
+        near = replace(tip, origin=point(np.add(at, tip.origin)))
+        cuts = [run_cope(near, line, radius, near=400.0, behind=400.0) for line in (bare, half)]
+        wanted = run_cope(near, whole, radius, near=400.0, behind=400.0)
+        for cut in cuts:
+            assert np.array_equal(np.isfinite(cut), np.isfinite(wanted))
+            met = np.isfinite(cut)
+            assert cut[met] == pytest.approx(wanted[met], abs=1e-6)
+
+
+def test_a_receiver_as_long_as_it_is_ends_at_its_ends():
+    """A post beside the end of a chord: its wall meets the chord only where that is."""
+    tip = Tip(origin=(0, 0, 0), along=(0, 0, 1), zero=(1, 0, 0), inner=16.0, outer=19.0)
+    chord = Centreline(pieces=(Straight(start=(0.0, 0, 0), end=(500.0, 0, 0)),))
+    cut = run_cope(tip, chord, 19.0, endless=False)
+    x = np.cos(np.arange(360) * math.pi / 180.0)
+    assert np.isfinite(cut[x > 1e-6]).all()
+    assert np.all(np.isneginf(cut[x < -1e-6]))
+    assert np.isfinite(run_cope(tip, chord, 19.0)).all()
+    # At its side, x = 0 to 500 at radius 19: 19 sin 60° high over y = 19 cos 60°.
+    skin = replace(tip, inner=19.0)
+    assert run_cope(skin, chord, 19.0, endless=False)[60] == pytest.approx(19.0 * 0.5)

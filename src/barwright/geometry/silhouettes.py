@@ -55,8 +55,7 @@ def silhouette(
     alike = groupby((_stack(solid, within) for solid in solids), lambda s: (s.corners.shape, s.fat))
     for (_, fat), some in alike:
         found.setdefault(fat, []).append(_cast(_joined(list(some)), local, room))
-    covers = [_fattened(shapely.union_all(np.concatenate(f)), fat) for fat, f in found.items()]
-    return covers[0] if len(covers) == 1 else shapely.union_all(covers)
+    return _union([_fattened(_union(np.concatenate(f)), fat) for fat, f in found.items()])
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -93,8 +92,12 @@ def _stack(solid: Solid, within: float) -> _Stack:
 def _joined(stacks: list[_Stack]) -> _Stack:
     if len(stacks) == 1:
         return stacks[0]
-    rows = ("corners", "low", "high")
-    return replace(stacks[0], **{r: np.concatenate([getattr(s, r) for s in stacks]) for r in rows})
+    return replace(
+        stacks[0],
+        corners=np.concatenate([s.corners for s in stacks]),
+        low=np.concatenate([s.low for s in stacks]),
+        high=np.concatenate([s.high for s in stacks]),
+    )
 
 
 def _cast(stack: _Stack, local: Pose, room: tuple[Floats, Floats]) -> Shapes:
@@ -141,8 +144,12 @@ def _hulls(points: Floats, owners: Ints) -> Shapes:
     if not many.any():
         return np.array([], dtype=object)
     _, whose = np.unique(owners[many], return_inverse=True)
-    shapes = shapely.convex_hull(shapely.linestrings(points[many], indices=whose))
+    shapes = np.asarray(shapely.convex_hull(shapely.linestrings(points[many], indices=whose)))
     return np.asarray(shapes[shapely.get_dimensions(shapes) == 2])
+
+
+def _union(shapes: Shapes | list[BaseGeometry]) -> BaseGeometry:
+    return shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
 
 
 def _fattened(shape: BaseGeometry, fat: float) -> BaseGeometry:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import itertools
 import json
+import math
 import re
 import subprocess
 import sys
@@ -11,7 +13,7 @@ import zipfile
 from typing import Any
 
 import pytest
-from bench_pages import PATIENCE, Opened, Served, settled, tap, turn_to
+from bench_pages import DESK, PATIENCE, PHONE, Opened, Served, settled, tap, turn_to
 from playwright.sync_api import expect
 
 
@@ -161,6 +163,56 @@ def test_plates_are_shown_flat_with_what_each_edge_measures(heron: Served, opene
     expect(flat.locator("title", has_text="diameter").nth(3)).to_be_attached()
     body.get_by_role("button", name="Board, for the mock-up").click()
     expect(page.locator(".caption")).to_have_text(re.compile("^Plates in board"))
+
+
+NUMBERED = """(flat) => {
+  const svg = flat.querySelector("svg");
+  const to = svg.getScreenCTM();
+  const box = (e) => {
+    const lies = e.getBoundingClientRect();
+    return [lies.left, lies.top, lies.right, lies.bottom];
+  };
+  const number = (t) => ({ says: t.textContent, box: box(t),
+    high: parseFloat(getComputedStyle(t).fontSize) * to.a });
+  return { frame: box(svg), matrix: [to.a, to.e, to.f],
+    numbers: [...svg.querySelectorAll("text.corner")].map(number) };
+}"""
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+def test_every_flat_pattern_carries_the_numbers_trims_go_by_large_enough_to_read(
+    heron: Served, opened: Opened, size: Any
+) -> None:
+    page = opened.page(heron, size)
+    settled(page)
+    body = turn_to(page, "plates")
+    told = page.evaluate("async () => (await (await fetch('/section/plates')).json()).parts")
+    assert len(told) > 4
+    for part in told:
+        body.get_by_role("button", name=part["name"], exact=True).click()
+        flat = body.get_by_role("region", name=f"Flat pattern of {part['name']}", exact=True)
+        expect(flat.locator("text.corner").first).to_be_visible()
+        numbers_can_be_read(part["corners"], flat.evaluate(NUMBERED))
+
+
+def numbers_can_be_read(corners: Any, seen: Any) -> None:
+    """Each corner has its number beside it, at least 14 CSS px high, in the frame, none on another.
+
+    14 px is the page's own small print.
+    """
+    a, e, f = seen["matrix"]
+    left, top, right, bottom = seen["frame"]
+    shown = {int(n): number for number in seen["numbers"] for n in number["says"].split(",")}
+    assert sorted(shown) == [c["n"] for c in corners]
+    for corner in corners:
+        x0, y0, x1, y1 = shown[corner["n"]]["box"]
+        assert shown[corner["n"]]["high"] >= 14.0
+        assert left <= x0 < x1 <= right
+        assert top <= y0 < y1 <= bottom
+        at = (a * corner["at"][0] + e, f - a * corner["at"][1])
+        assert math.dist(at, ((x0 + x1) / 2, (y0 + y1) / 2)) < 40.0, corner
+    for p, q in itertools.combinations([number["box"] for number in seen["numbers"]], 2):
+        assert p[2] <= q[0] or q[2] <= p[0] or p[3] <= q[1] or q[3] <= p[1], "one over another"
 
 
 def test_fit_says_what_decides_it(heron: Served, opened: Opened) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from barwright.pack.corner_numbers import numbered
 from barwright.pack.twins import as_cut
 from barwright.plates.folded import width_of
 from barwright.plates.part import Fold, Hardware, Part, Parts
@@ -13,7 +14,7 @@ from barwright.plates.part import Fold, Hardware, Part, Parts
 def plates(parts: Parts) -> dict[str, Any]:
     """Every plate and every bought thing."""
     return {
-        "parts": [_part(as_cut(p)) for p in parts.parts],
+        "parts": [{**_part(as_cut(p)), "corners": _corners(p)} for p in parts.parts],
         "hardware": [_hardware(h) for h in parts.hardware],
     }
 
@@ -32,6 +33,14 @@ def _part(part: Part) -> dict[str, Any]:
         "rides": part.rides,
         "twin_of": part.twin_of,
     }
+
+
+def _corners(part: Part) -> list[dict[str, Any]]:
+    """Number, place and way outward of each corner, on the pattern as cut, as on paper."""
+    side = -1.0 if part.placed.mirrors else 1.0
+    return [
+        {"n": n, "at": (side * x, y), "out": (side * u, v)} for n, (x, y), (u, v) in numbered(part)
+    ]
 
 
 def _fold(fold: Fold, thickness: float) -> dict[str, Any]:

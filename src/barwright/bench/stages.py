@@ -15,8 +15,10 @@ from barwright.aside import Beside, beside
 from barwright.bench.card import OPERATIONS, card
 from barwright.bench.plain import dumps
 from barwright.job.load import JOB_FILE, READINGS_FILE, parse
+from barwright.job.told_lines import told_lines
 
 if TYPE_CHECKING:
+    from barwright.job.schema import Job
     from barwright.route import Build
 
 CURVES, SCENE = "curves", "scene"
@@ -68,6 +70,12 @@ def stages(texts: Mapping[str, str], folder: Path | None = None) -> Iterator[Sec
     if not job.readings:
         return
     yield NEXT[""]
+    with told_lines(texts[JOB_FILE]):
+        yield from _worked_out(job, texts)
+
+
+def _worked_out(job: Job, texts: Mapping[str, str]) -> Iterator[Section | Doing]:
+    """The route's stages, told one by one; what is drawn beside them is dropped if one fails."""
     from barwright.route import stages as route
 
     drawn: list[Beside[Section]] = []

@@ -11,11 +11,14 @@ import sys
 from collections.abc import Callable, Mapping
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, Protocol, TypeAlias
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 from barwright.bench.plain import fault
 from barwright.bench.stages import Doing, stages
 from barwright.job.errors import BadInput, BarwrightError, Fault
+
+if TYPE_CHECKING:
+    from barwright.route import Build
 
 Tell: TypeAlias = Callable[..., None]
 """Sends one message back: its kind and what goes with it."""
@@ -87,28 +90,35 @@ def _job(tell: Tell, *, texts: Mapping[str, str], folder: Path) -> None:
             tell("section", item.name, item.data)
 
 
-def _pack(tell: Tell, *, texts: Mapping[str, str], folder: Path, stage: str) -> None:
+def _built(texts: Mapping[str, str], folder: Path) -> Build:
+    """The job worked through. Raises BadInput; what is wrong in job.toml is told with its line."""
     from barwright.job.load import JOB_FILE, READINGS_FILE, parse
-    from barwright.pack.write import make
+    from barwright.job.told_lines import told_lines
     from barwright.route import build
 
+    job = parse(texts[JOB_FILE], texts[READINGS_FILE], folder=folder)
+    with told_lines(texts[JOB_FILE]):
+        return build(job)
+
+
+def _pack(tell: Tell, *, texts: Mapping[str, str], folder: Path, stage: str) -> None:
+    from barwright.pack.write import make
+
     tell("doing", "working the job through", 0.0)
-    made = build(parse(texts[JOB_FILE], texts[READINGS_FILE], folder=folder))
+    made = _built(texts, folder)
     pack = make(made, stage=stage, progress=lambda what, share: tell("doing", what, share))
     tell("pack", pack.files, pack.job_hash, [f.says for f in pack.findings])
 
 
 def _wrap(tell: Tell, *, texts: Mapping[str, str], folder: Path, bar: str, end: str) -> None:
-    from barwright.job.load import JOB_FILE, READINGS_FILE, parse
     from barwright.pack.svg import svg_text
     from barwright.pack.wrap import template, wraps_of
-    from barwright.route import build
 
-    job = parse(texts[JOB_FILE], texts[READINGS_FILE], folder=folder)
-    bars = [b for b in build(job).bars.bars if b.name == bar]
+    made = _built(texts, folder)
+    bars = [b for b in made.bars.bars if b.name == bar]
     wraps = [w for b in bars for w in wraps_of(b) if w.end == end]
     if wraps:
-        tell("drawing", svg_text(template(wraps[0], job.job.unit)).encode("utf-8"))
+        tell("drawing", svg_text(template(wraps[0], made.job.job.unit)).encode("utf-8"))
 
 
 def _look(tell: Tell, *, photo: bytes, name: str) -> None:

@@ -78,7 +78,7 @@ function Add({ of, names }) {
       : html`<label>End <select name="end"><option>from</option><option>to</option></select></label>`}
     <label>${of === "part" ? way?.asks : "Cut off"}, ${state.unit.value} <input name="size" required autocomplete="off" spellcheck=${false} placeholder=${state.unit.value === "in" ? "1/4" : "6"} /></label>
     <button>Write the trim down</button>
-    <p class="hint">${of === "part" ? "Corners and edges go by the numbers printed on the plate's template." : "Its cope is kept, only moved in."} A twin is trimmed with it.</p>
+    <p class="hint">${of === "part" ? "Corners and edges go by the numbers on the flat pattern above, the same as on the printed template; edge 3 runs from corner 3 to the next." : "Its cope is kept, only moved in."} A twin is trimmed with it.</p>
     <${FaultList} faults=${faults} />
   </form>`;
 }

@@ -143,6 +143,7 @@
  * @property {Point[]} outline
  * @property {Point[][]} holes
  * @property {Fold[]} folds
+ * @property {{ n: number, at: [number, number], out: [number, number] }[]} corners
  * @property {{ path: [number, number][], text: string, at: [number, number], height: number }[]} etch
  * @property {string} rides
  * @property {string} twin_of

@@ -1,5 +1,5 @@
 // Operation 4: each plate flat, with what every edge measures, and folded in the view.
-import { html, useState } from "../../vendor/ui.js";
+import { html, useLayoutEffect, useRef, useState } from "../../vendor/ui.js";
 import { Entries } from "../entries.js";
 import { Choices, Chosen, Len } from "../parts.js";
 import { both, number, tape } from "../shop.js";
@@ -50,6 +50,7 @@ const runs = (loop) => loop.map((a, i) => run(a, /** @type {Point} */ (loop[(i +
 function Flat({ part }) {
   const unit = state.unit.value;
   const [says, setSays] = useState("");
+  const [drawing, mm] = useScale(part);
   const xs = part.outline.map((v) => v[0]);
   const ys = part.outline.map((v) => -v[1]);
   const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
@@ -66,12 +67,13 @@ function Flat({ part }) {
       <div><dt>Plate</dt><dd><${Len} mm=${part.thickness} /> ${part.material}</dd></div>
       <div><dt>Over all, flat</dt><dd>${tape(x1 - x0, unit)} × ${tape(y1 - y0, unit)} ${unit}</dd></div>
     </dl>
-    <svg viewBox=${box.join(" ")} role="img" aria-label=${`Outline with ${part.holes.length} holes and ${part.folds.length} folds`}>
+    <svg ref=${drawing} viewBox=${box.join(" ")} role="img" aria-label=${`Outline with ${part.holes.length} holes and ${part.folds.length} folds, its ${part.corners.length} corners numbered`}>
       <path class="skin" d=${whole(part.outline) + part.holes.map(whole).join("")} fill-rule="evenodd" />
       ${part.etch.filter((e) => e.path.length > 1).map((e) => html`<path class="etch" d=${`M${e.path.map(([x, y]) => `${x} ${-y}`).join("L")}`} />`)}
       ${part.folds.map((f) => edge({ d: `M${f.start[0]} ${-f.start[1]}L${f.end[0]} ${-f.end[1]}` }, "fold", `fold ${f.angle > 0 ? "up" : "down"} ${number(Math.abs(f.angle), 1)}°, inside radius ${shown(f.radius)}`))}
       ${part.holes.flatMap((h) => hole(h, shown).map(({ r, text }) => edge(r, "hole", text)))}
       ${runs(part.outline).map((r) => edge(r, "cut", words(r)))}
+      ${numbers(part, mm).map(({ x, y, text }) => html`<text class="corner" x=${x} y=${y} font-size=${NUMBER * mm} stroke-width=${4 * mm} text-anchor="middle" dominant-baseline="central">${text}</text>`)}
     </svg>
     <p class="hover" role="status">${says || "Point at an edge, hole or fold to see what it measures."}</p>
     ${part.folds.length > 0 && html`<table><caption>Folds, as seen in the drawing</caption>
@@ -79,6 +81,38 @@ function Flat({ part }) {
       <tbody>${part.folds.map((f, i) => html`<tr><th scope="row">${i + 1}</th><td>${f.angle > 0 ? "up" : "down"} ${number(Math.abs(f.angle), 1)}°</td><td class="num">${tape(f.radius, unit)} ${unit}</td></tr>`)}</tbody>
     </table>`}
   </section>`;
+}
+
+/** Of the corners' numbers, in CSS pixels: their height, how far out they stand, how near two may be. */
+const [NUMBER, OUT, APART] = [15, 13, 20];
+
+/** A drawing, and how many of its millimetres a CSS pixel is wide however large it is shown. @param {Plate} part */
+function useScale(part) {
+  const drawing = useRef(/** @type {SVGSVGElement | null} */ (null));
+  const [mm, setMm] = useState(0);
+  useLayoutEffect(() => {
+    const here = drawing.current;
+    if (!here) return;
+    const look = () => setMm(1 / (here.getScreenCTM()?.a || 1));
+    const seen = new ResizeObserver(look);
+    seen.observe(here);
+    look();
+    return () => seen.disconnect();
+  }, [part]);
+  return /** @type {const} */ ([drawing, mm]);
+}
+
+/** The corners' numbers, which trims go by, outside their corners; those too near are written together. @param {Plate} part @param {number} mm of a CSS pixel */
+function numbers(part, mm) {
+  /** @type {{ x: number, y: number, text: string }[]} */
+  const spots = [];
+  for (const { n, at, out } of part.corners) {
+    const [x, y] = [at[0] + OUT * mm * out[0], -at[1] - OUT * mm * out[1]];
+    const near = spots.find((s) => Math.hypot(s.x - x, s.y - y) < APART * mm);
+    if (near) near.text += `,${n}`;
+    else spots.push({ x, y, text: String(n) });
+  }
+  return spots;
 }
 
 /** @param {Point[]} loop */

@@ -8,7 +8,7 @@ from shapely.affinity import rotate
 from shapely.geometry import Point, Polygon, box
 
 from barwright.geometry.pose import turned
-from barwright.geometry.solids import Body, Rod
+from barwright.geometry.solids import Block, Body, Rod
 from barwright.swing.opening import opening, plane_of
 from barwright.swing.plank import broadest
 
@@ -76,6 +76,17 @@ def test_what_stands_far_behind_the_opening_is_not_in_the_way() -> None:
     less = opening(CORNERS, [*bars(CORNERS), Body(name="near", solids=(near,))])
     assert same.area == pytest.approx(free.area)
     assert less.area < 0.5 * free.area
+
+
+def test_a_block_covers_what_it_has_near_the_opening() -> None:
+    """A ramp from the plane to 300 behind it: half of it is within 150; a sheet seen on edge."""
+    ramp = ((100, 0, 100), (500, 0, 100), (500, 300, 400), (100, 300, 400))
+    sheet = ((100, -50, 50), (500, -50, 50), (500, 50, 50), (100, 50, 50))
+    bodies = [
+        Body(name=name, solids=(Block(corners=corners),))
+        for name, corners in (("ramp", ramp), ("sheet", sheet))
+    ]
+    assert opening(CORNERS, bodies).area == pytest.approx(700.0 * 500.0 - 400.0 * 150.0)
 
 
 def test_a_plank_goes_beside_a_round_post_or_not() -> None:

@@ -15,11 +15,10 @@ from statistics import NormalDist
 import numpy as np
 import shapely
 
-from barwright.geometry.pieces import pieces
 from barwright.geometry.pose import Pose, frame
-from barwright.geometry.silhouettes import silhouette
-from barwright.geometry.solids import Body, Solid
+from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats, Point, square_to
+from barwright.swing.covered import OUTLINE, covered
 from barwright.swing.plank import broadest
 
 SOURCE = "ANSUR II (2012) public data, own percentiles"
@@ -31,9 +30,6 @@ CAUTION = (
 
 REACH = 150.0
 """What stands farther than this from the opening's plane is not in the way [mm]."""
-
-OUTLINE = 0.05
-"""How much too large a bar's outline may be [mm]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,9 +140,7 @@ def opening(
     hole = shapely.Polygon(local.points(np.array(corners))[:, :2])
     if not hole.is_valid:
         raise ValueError("the corners of an opening follow one another round it")
-    near = _near(bodies, hole, local, reach)
-    covered = silhouette(near, local, (-reach, reach), OUTLINE)
-    free = _largest(hole.difference(covered))
+    free = _largest(hole.difference(covered(bodies, hole, local, reach)))
     if free.is_empty:
         return _shut(view, depth)
     inner = shapely.maximum_inscribed_circle(free, tolerance=OUTLINE)
@@ -177,16 +171,6 @@ def plane_of(corners: Sequence[Point]) -> Pose:
     normal = rows[2]
     x = square_to(normal)
     return frame(c.mean(axis=0), x, np.cross(normal, x))
-
-
-def _near(bodies: Sequence[Body], hole: shapely.Polygon, local: Pose, reach: float) -> list[Solid]:
-    """The solids that may cover something of the hole: by balls round them."""
-    placed = pieces(bodies, local)
-    x, y, z = placed.middle.T
-    off = shapely.distance(hole, shapely.points(x, y))
-    at = np.nonzero((off <= placed.reach) & (np.abs(z) <= placed.reach + reach))[0]
-    solids = [s for b in bodies for s in b.solids]
-    return [solids[i] for i in at]
 
 
 def _largest(area: shapely.Geometry) -> shapely.Polygon:

@@ -69,7 +69,6 @@ def located(
     reach: float,
     *,
     guess_blur: float = 1.0,
-    first: bool = False,
 ) -> Edges:
     """The edge along each line.
 
@@ -79,26 +78,15 @@ def located(
         along: unit directions to look along, shape (n, 2).
         reach: how far either way to look [px], at least 3.
         guess_blur: the blur to start from [px].
-        first: start from the first crossing met from the line's beginning, for edges that a
-            shadow or a second edge may follow; otherwise from the steepest place.
     """
     u = np.arange(-reach, reach + 1e-9, STEP)
     values, inside = sampled(light, middle, along, u)
-    start = _first_crossing(values, u) if first else _steepest(values, u)
-    return _fitted(values, u, start, guess_blur, inside)
+    return _fitted(values, u, _steepest(values, u), guess_blur, inside)
 
 
 def _steepest(values: Floats, u: Floats) -> Floats:
     slope = np.abs(values[:, 4:] - values[:, :-4])
     return np.asarray(u[2:-2][np.argmax(slope, axis=1)])
-
-
-def _first_crossing(values: Floats, u: Floats) -> Floats:
-    """Where the value first leaves the beginning's level by half the largest departure."""
-    level = np.median(values[:, : max(3, len(u) // 5)], axis=1, keepdims=True)
-    off = np.abs(values - level)
-    crossed = off > 0.5 * off.max(axis=1, keepdims=True)
-    return np.asarray(u[np.argmax(crossed, axis=1)])
 
 
 def _model(p: Floats, u: Floats) -> tuple[Floats, Floats]:

@@ -1,0 +1,44 @@
+"""Dips along lines: where the darkest lies, and whether there is one."""
+
+import numpy as np
+import pytest
+
+from barwright.survey.template_lines import _dips
+
+U = np.arange(-10.0, 10.001, 0.5)
+
+
+def dip(at, deep=0.2, wide=1.0, card=0.5):
+    return card - deep * np.exp(-0.5 * ((U - at) / wide) ** 2)
+
+
+@pytest.mark.parametrize("at", [-6.0, -1.3, 0.0, 0.2, 5.5])
+def test_the_middle_of_a_dip_is_found(at):
+    middle, clear = _dips(dip(at)[None], U)
+    assert clear[0]
+    assert middle[0] == pytest.approx(at, abs=0.02)
+
+
+def test_a_line_farther_off_does_not_draw_it_aside():
+    both = dip(-2.0, 0.25) + dip(6.0, 0.22) - 0.5
+    middle, clear = _dips(both[None], U)
+    assert clear[0]
+    assert middle[0] == pytest.approx(-2.0, abs=0.05)
+
+
+@pytest.mark.parametrize(("deep", "seen"), [(0.085, True), (0.065, False)])
+def test_a_dip_must_be_a_seventh_of_the_cards_light(deep, seen):
+    """0.15 of a card of 0.5: 0.075."""
+    assert _dips(dip(0.0, deep)[None], U)[1][0] == seen
+
+
+def test_noise_is_no_line():
+    rng = np.random.default_rng(1)
+    noise = 0.5 + rng.normal(0.0, 0.08, (40, len(U)))
+    assert _dips(noise, U)[1].mean() < 0.2
+    clear = dip(0.0, 0.4)[None] + rng.normal(0.0, 0.01, (40, len(U)))
+    assert _dips(clear, U)[1].all()
+
+
+def test_a_lighter_line_is_none():
+    assert not _dips((1.0 - dip(0.0))[None], U)[1][0]

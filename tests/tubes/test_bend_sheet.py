@@ -2,12 +2,21 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from barwright.geometry.path import BendTable
 from barwright.job.schema import Bender
 from barwright.tubes.bend_sheet import bend_sheet, reversed_table
-from barwright.tubes.bending_room import _ahead, _swept, clashes, room_findings
+from barwright.tubes.bending_room import (
+    _ahead,
+    _bed,
+    _itself,
+    _left,
+    _swept,
+    clashes,
+    room_findings,
+)
 
 PLACES = {"A": (0, 0, 0), "B": (600, 0, 0), "C": (600, 700, 0), "D": (600, 700, 800)}
 ARC = 114 * math.pi / 2
@@ -147,3 +156,64 @@ def test_a_positive_roll_is_clockwise_for_who_stands_behind_and_looks_at_the_die
     assert tip_after[1:] == pytest.approx((c * y - s * z, s * y + c * z), abs=1e-6)
     # Between the two the tube was fed on by the straight between the bends.
     assert tip_after[0] == pytest.approx(tip_before[0] + 400.0, abs=1e-6)
+
+
+def swung(*points):
+    """Places of the swinging part at one turn, (1, n, 3), with nothing hidden between them."""
+    at = np.array([points], dtype=float)
+    return at, np.zeros(at.shape[1])
+
+
+@pytest.mark.parametrize(
+    ("at", "deep"),
+    [
+        ((-100.0, 50.0, -55.0), 19.0),  # in the bed
+        ((-100.0, 50.0, -50.0), 19.0),  # on its top
+        ((-100.0, 50.0, -38.0), 7.0),  # 12 mm above it
+        ((-100.0, 105.0, -60.0), 14.0),  # 5 mm beside it
+        ((-100.0, -105.0, -60.0), 14.0),
+        ((4.0, 50.0, -60.0), 15.0),  # 4 mm ahead of it
+        ((-308.0, 50.0, -60.0), 11.0),  # 8 mm behind it
+        ((3.0, 100.0 + 4.0, -50.0 + 12.0), 6.0),  # 3, 4 and 12: 13 mm off its corner
+        ((-100.0, 50.0, -30.0), 0.0),  # 20 mm above
+        ((25.0, 50.0, -60.0), 0.0),
+    ],
+)
+def test_the_bed_is_a_box_below_and_behind_the_die(at, deep):
+    bender = Bender(clr=114, bed=300, bed_width=200, bed_drop=50)
+    met = list(_bed(*swung(at), 19.0, bender, 2))
+    if deep == 0.0:
+        assert met == []
+    else:
+        assert [(c.bend, c.what, c.deep) for c in met] == [(2, "bed", pytest.approx(deep))]
+    assert list(_bed(*swung(at), 19.0, Bender(clr=114), 2)) == []
+
+
+@pytest.mark.parametrize(
+    ("at", "deep"),
+    [
+        ((-100.0, 0.0, 0.0), 38.0),
+        ((-100.0, 30.0, 0.0), 8.0),
+        ((-100.0, 0.0, -30.0), 8.0),
+        ((-100.0, 18.0, 24.0), 8.0),
+        ((-304.0, 3.0, 12.0), 25.0),  # 4, 3 and 12 past its end: 13 mm
+        ((-100.0, 39.0, 0.0), 0.0),
+        ((-37.0, 0.0, 0.0), 0.0),  # within a diameter of the die it is the bend
+        ((-39.0, 0.0, 0.0), 38.0),
+    ],
+)
+def test_the_tube_behind_the_die_is_a_rod_as_long_as_what_is_left(at, deep):
+    met = list(_itself(*swung(at), 19.0, 1, 300.0))
+    assert [(c.what, c.deep) for c in met] == [("itself", pytest.approx(deep))] * (deep > 0.0)
+
+
+def test_what_lies_between_samples_counts_as_tube():
+    at, _ = swung((-100.0, 39.0, 0.0))
+    (met,) = _itself(at, np.array([3.0]), 19.0, 1, 300.0)
+    assert met.deep == pytest.approx(2.0)
+
+
+def test_what_is_left_behind_a_bend_is_straight_and_as_long_as_its_skin_line():
+    shape = table((900, 400, 300), (70, 60), (0,))
+    assert _left(shape, 1, 250.0) == pytest.approx(250.0)
+    assert _left(shape, 0, 250.0) == pytest.approx(400.0 + 250.0 + 114.0 * math.radians(60.0))

@@ -6,7 +6,9 @@ import re
 import numpy as np
 import pytest
 
-from barwright.geometry.path import ends, length, point_at
+from barwright.geometry.bending import from_table
+from barwright.geometry.path import BendTable, ends, length, point_at
+from barwright.tubes.placing import level_side, longer_by
 
 BENT = {"straights": [300, 500], "bends": [22], "turns": []}
 TWISTED = {"straights": [280, 200, 300], "bends": [30, 50], "turns": [70]}
@@ -131,3 +133,51 @@ def test_a_mark_that_shows_no_side(frame, spin):
     bars = put(frame, (0, 500, 300), (700, 500, 300), spin=spin)
     assert bars.bars == ()
     assert spin in bars.findings[0].says
+
+
+def flat(a, b):
+    return level_side(np.array(a, dtype=float), np.array(b, dtype=float))
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "side"),
+    [
+        # Almost across the vehicle: no side lies outward, so forward.
+        ((0, -300, 0), (59, 300, 0), (600, -59, 0)),
+        ((0, -300, 0), (-59, 300, 0), (600, 59, 0)),
+        # Turned more than a tenth off across: outward again, here left of the middle and right.
+        ((0, -300, 0), (80, 400, 0), (-700, 80, 0)),
+        ((0, -400, 0), (80, 300, 0), (700, -80, 0)),
+        # Fore and aft, on the centre plane: to the left.
+        ((0, 0, 0), (500, 0, 0), (0, 1, 0)),
+        ((0, -1e-7, 0), (500, -1e-7, 0), (0, 1, 0)),
+        ((0, -1e-3, 0), (500, -1e-3, 0), (0, -1, 0)),
+        # Within ten degrees of plumb: forward, square to the line.
+        ((0, 300, 0), (100, 300, 700), (700, 0, -100)),
+        # 130 in 700 is 10.5° off plumb: it runs across the vehicle, so forward and level.
+        ((0, 300, 0), (0, 430, 700), (1, 0, 0)),
+    ],
+)
+def test_the_level_side_by_hand(a, b, side):
+    found = flat(a, b)
+    wanted = np.array(side, dtype=float)
+    assert found == pytest.approx(wanted / np.linalg.norm(wanted), abs=1e-9)
+
+
+@pytest.mark.parametrize("shape", [BENT, TWISTED])
+def test_so_much_longer_is_just_enough(shape):
+    """The last straight made longer by what is told ends as far away as was wanted."""
+
+    def made(last):
+        bends = tuple(map(math.radians, shape["bends"]))
+        turns = tuple(map(math.radians, shape["turns"]))
+        straights = (*map(float, shape["straights"][:-1]), last)
+        bent = BendTable(straights=straights, bends=bends, turns=turns, clr=114.0)
+        return from_table(bent, (0, 0, 0), (1, 0, 0), (0, 1, 0))
+
+    local = made(float(shape["straights"][-1]))
+    for more in (0.5, 80.0):
+        far = np.array(ends(made(shape["straights"][-1] + more)))
+        wanted = float(np.linalg.norm(far[1] - far[0]))
+        assert longer_by(local, wanted) == pytest.approx(more, abs=1e-6)
+    assert longer_by(local, 10.0) is None

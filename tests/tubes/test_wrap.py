@@ -7,7 +7,7 @@ import pytest
 
 from barwright.geometry.path import ends, length, point_at
 from barwright.tubes.hole_saw import hole_saw, saw_for
-from barwright.tubes.wrap import crotch_and_heel, rotary, twist_angles, wrap
+from barwright.tubes.wrap import crotch_and_heel, edge_length, rotary, twist_angles, wrap
 
 T = {"A": (-500, 0, 0), "B": (500, 0, 0), "M": (0, 0, 0), "U": (300, 0, 300), "V": (0, 0, 400)}
 
@@ -126,3 +126,39 @@ def test_where_no_hole_saw_will_do(frame, bars, why):
 def test_saws_come_in_eighths():
     assert saw_for(45.0) == pytest.approx(47.625)
     assert saw_for(38.1) == pytest.approx(38.1)
+
+
+@pytest.mark.parametrize("kerf", [1.5, 4.0])
+def test_a_rotary_cut_runs_half_a_kerf_beside_the_edge_on_the_skin(frame, kerf):
+    """The offset curve of a smooth one, square to it everywhere: mitre, y = R tan sin."""
+    bars = frame(T, {"chord": bar("A", "B"), "brace": bar("M", "U")})
+    brace = bars.named("brace")
+    rows, bare = rotary(brace, kerf=kerf), rotary(brace)
+    around = math.pi * 38.0
+    fine = np.linspace(-360.0, 720.0, 100_001)
+    for column, waste in ((1, -1.0), (2, 1.0)):
+        edge = np.interp(fine, bare[:, 0], bare[:, column], period=360.0)
+        for degree, at in zip(rows[::15, 0], rows[::15, column], strict=True):
+            away = np.hypot((fine - degree) / 360.0 * around, edge - at)
+            assert away.min() == pytest.approx(kerf / 2.0, abs=0.02)
+            here = np.interp(degree, bare[:, 0], bare[:, column])
+            assert waste * (at - here) > 0.0
+
+
+def test_a_square_cut_is_moved_by_half_the_kerf_alone(frame):
+    one = frame(T, {"one": bar("A", "B")}).named("one")
+    rows = rotary(one, kerf=2.0)
+    assert rows[:, 1] == pytest.approx(-1.0)
+    assert rows[:, 2] == pytest.approx(1001.0)
+    assert rows[[0, -1], 0].tolist() == [0.0, 360.0]
+    assert np.diff(rows[:, 0]) == pytest.approx(1.0)
+
+
+def test_an_edge_is_as_long_as_the_ellipse_it_is_in_space():
+    """A mitre at 45°: an ellipse of half axes R and R √2, its length by scipy's ellipe."""
+    from scipy.special import ellipe
+
+    cope = 19.0 * np.cos(np.radians(np.arange(3600) / 10.0))
+    assert edge_length(cope, 19.0) == pytest.approx(
+        4.0 * 19.0 * math.sqrt(2.0) * ellipe(0.5), rel=1e-5
+    )

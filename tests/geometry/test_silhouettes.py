@@ -1,6 +1,7 @@
 """Silhouettes hold what they must and are no larger than they say."""
 
 import math
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -8,7 +9,7 @@ import shapely
 
 from barwright.geometry.path import Arc
 from barwright.geometry.pose import Pose, turned
-from barwright.geometry.silhouettes import convex_hulls, silhouette
+from barwright.geometry.silhouettes import convex_hulls, outlines, silhouette
 from barwright.geometry.solids import Block, Elbow, Rod
 
 FAR = (-1e5, 1e5)
@@ -75,8 +76,16 @@ def test_what_is_far_from_a_window_is_left_out() -> None:
     assert not silhouette([far], Pose(), FAR, 0.05, (0.0, -9.0, 192.1, 9.0)).is_empty
 
 
-def test_rows_without_points_leave_no_hull() -> None:
-    rows = np.full((2, 4, 2), np.nan)
-    rows[1, :3] = [(0.0, 0.0), (2.0, 0.0), (0.0, 2.0)]
-    (hull,) = convex_hulls(rows)
-    assert hull.area == pytest.approx(2.0)
+def test_each_row_of_points_has_its_hull() -> None:
+    rows = np.array([[(0.0, 0.0), (2.0, 0.0), (0.0, 2.0)], [(0.0, 0.0), (3.0, 3.0), (1.0, 1.0)]])
+    triangle, line = convex_hulls(rows)
+    assert (triangle.area, line.area) == (pytest.approx(2.0), 0.0)
+    assert len(convex_hulls(rows[:0])) == 0
+
+
+def test_an_outline_may_be_a_line_and_hulls_with_nothing_there_have_none() -> None:
+    roof = np.array([(0, 0, 4), (2, 0, 4), (0, 3, 9), (2, 3, 9)], dtype=float)
+    lines = np.array(list(combinations(range(4), 2)))
+    shapes, whose = outlines(np.stack([roof + np.array([0, 0, 50]), roof]), lines, 0.0, 4.0)
+    assert whose.tolist() == [1]
+    assert shapes[0].equals(shapely.LineString([(0, 0), (2, 0)]))

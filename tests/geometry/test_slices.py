@@ -1,6 +1,7 @@
 """Pieces of a solid hold all of it and stand little proud; edges are clipped to a slab."""
 
 import math
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -9,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from barwright.geometry.path import Arc
-from barwright.geometry.slices import _elbow_hulls, _sides, hulls_of, outline_points
+from barwright.geometry.slices import _elbow_hulls, _sides, hulls_of, sections
 from barwright.geometry.solids import Elbow, Rod
 
 
@@ -82,31 +83,40 @@ def test_a_polygon_round_a_circle_has_as_few_sides_as_the_tolerance_lets(radius,
     assert _sides(0.0, within) == 12
 
 
+LINES = np.array(list(combinations(range(6), 2)))
+
+
 @given(st.integers(0, 10_000))
-def test_edges_are_clipped_to_the_slab(seed):
+def test_what_bounds_a_hull_in_a_slab_lies_in_both_and_reaches_as_far(seed):
+    """A mixture of corners that lies in the slab is nowhere beyond the points given."""
     rng = np.random.default_rng(seed)
-    edges = rng.uniform(-10.0, 10.0, (30, 2, 3))
-    edges[:5, 1, 2] = edges[:5, 0, 2]
-    cut = outline_points(edges, -2.0, 5.0)
-    share = np.linspace(0.0, 1.0, 2001)[:, None]
-    for (a, b), (p, q) in zip(edges, cut, strict=True):
-        line = a + share * (b - a)
-        inside = line[(line[:, 2] >= -2.0) & (line[:, 2] <= 5.0)]
-        if np.isnan(p).any():
-            assert len(inside) <= 1
-            continue
-        assert np.all(np.array([p[2], q[2]]) >= -2.0 - 1e-9)
-        assert np.all(np.array([p[2], q[2]]) <= 5.0 + 1e-9)
-        if len(inside):
-            step = np.linalg.norm(b - a) / 2000 + 1e-9
-            assert np.linalg.norm(inside[0] - p) <= step
-            assert np.linalg.norm(inside[-1] - q) <= step
+    corners = rng.uniform(-10.0, 10.0, (3, 6, 3))
+    points, whose = sections(corners, LINES, -2.0, 5.0)
+    assert (points[:, 2] >= -2.0 - 1e-9).all()
+    assert (points[:, 2] <= 5.0 + 1e-9).all()
+    ways = rng.normal(size=(50, 3))
+    for k, own in enumerate(corners):
+        got = points[whose == k]
+        reach = (own @ ways.T).max(axis=0)
+        held = rng.dirichlet(np.full(6, 0.3), 400) @ own
+        held = held[(held[:, 2] >= -2.0) & (held[:, 2] <= 5.0)]
+        if len(got):
+            assert np.all((got @ ways.T).max(axis=0) <= reach + 1e-9)
+            assert got[:2].tolist()[0] == got[:2].tolist()[1]
+        if len(held):
+            assert np.all((got @ ways.T).max(axis=0) >= (held @ ways.T).max(axis=0) - 1e-9)
 
 
 def test_a_level_edge_on_the_slabs_face_is_kept_and_one_just_beyond_is_not():
     at = np.array([[[0.0, 0.0, 5.0], [1.0, 0.0, 5.0]], [[0.0, 0.0, 5.1], [1.0, 0.0, 5.1]]])
-    cut = outline_points(at, 0.0, 5.0)
-    assert cut[0].tolist() == at[0].tolist()
-    assert np.isnan(cut[1]).all()
-    on_low = outline_points(at[:1] * (1, 1, 0), 0.0, 5.0)
-    assert on_low[0].tolist() == [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0]]
+    line = np.array([[0, 1]])
+    points, whose = sections(at, line, 0.0, 5.0)
+    assert whose.tolist() == [0, 0, 0]
+    assert points.tolist() == [at[0, 0].tolist(), *at[0].tolist()]
+    on_low, _ = sections(at[:1] * (1, 1, 0), line, 0.0, 5.0)
+    assert on_low[1:].tolist() == [[0.0, 0.0, 0.0], [1.0, 0.0, 0.0]]
+
+
+def test_an_edge_through_the_slab_is_cut_at_both_faces():
+    points, _ = sections(np.array([[[0.0, 0.0, 0.0], [10.0, 20.0, 10.0]]]), LINES[:1], 2.0, 5.0)
+    assert points[1:].tolist() == [[2.0, 4.0, 2.0], [5.0, 10.0, 5.0]]

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
-from barwright.geometry.slices import REMEMBERED, Ints, hulls_of
+from barwright.geometry.slices import REMEMBERED, Ints, hulls_of, sections
 from barwright.geometry.solids import Solid
 from barwright.geometry.vectors import Floats
 
@@ -109,42 +109,7 @@ def _cast(stack: _Stack, local: Pose, room: tuple[Floats, Floats]) -> Shapes:
     if not near.any():
         return np.array([], dtype=object)
     corners = local.points(stack.corners[near])
-    return _hulls(*_sections(corners, stack.lines, low[2] - fat, high[2] + fat))
-
-
-def _sections(corners: Floats, lines: Ints, low: float, high: float) -> tuple[Floats, Ints]:
-    """What bounds hulls between two heights: corners there, and where edges cross the heights.
-
-    Args:
-        corners: shape (k, m, 3) [mm].
-        lines: which two corners each edge joins, shape (n, 2).
-        low: the lower height [mm].
-        high: the upper height [mm].
-
-    Returns:
-        Points seen along z, shape (p, 2), and the hull each belongs to, rising, shape (p,).
-    """
-    z = corners[..., 2]
-    inside = np.nonzero((z >= low) & (z <= high))
-    points, owners = [corners[inside][:, :2]], [inside[0]]
-    for face in (low, high):
-        under = (z < face)[:, lines]
-        owner, line = np.nonzero(under[..., 0] != under[..., 1])
-        a, b = (corners[owner, end] for end in lines[line].T)
-        share = (face - a[:, 2:]) / (b[:, 2:] - a[:, 2:])
-        points.append(a[:, :2] + share * (b - a)[:, :2])
-        owners.append(owner)
-    order = np.argsort(whose := np.concatenate(owners), kind="stable")
-    return np.concatenate(points)[order], whose[order]
-
-
-def _hulls(points: Floats, owners: Ints) -> Shapes:
-    """The convex hulls of the points of each owner, those that have an area."""
-    many = np.bincount(owners)[owners] > 2
-    if not many.any():
-        return np.array([], dtype=object)
-    _, whose = np.unique(owners[many], return_inverse=True)
-    shapes = np.asarray(shapely.convex_hull(shapely.linestrings(points[many], indices=whose)))
+    shapes, _ = outlines(corners, stack.lines, low[2] - fat, high[2] + fat)
     return np.asarray(shapes[shapely.get_dimensions(shapes) == 2])
 
 
@@ -156,13 +121,29 @@ def _fattened(shape: BaseGeometry, fat: float) -> BaseGeometry:
     return shape.buffer(fat, quad_segs=8) if fat > 0.0 else shape
 
 
+def outlines(corners: Floats, lines: Ints, low: float, high: float) -> tuple[Shapes, Ints]:
+    """The outlines of what some hulls have between two heights, seen along z.
+
+    Args:
+        corners: shape (k, m, 3) [mm].
+        lines: which two corners each edge joins, shape (n, 2).
+        low: the lower height [mm].
+        high: the upper height [mm].
+
+    Returns:
+        Convex shapes, which may be but a line or a point, and the hull that each belongs to: hulls
+        that have nothing there are left out.
+    """
+    points, owners = sections(corners, lines, low, high)
+    if len(points) == 0:
+        return np.array([], dtype=object), owners
+    there, whose = np.unique(owners, return_inverse=True)
+    shapes = shapely.convex_hull(shapely.linestrings(points[:, :2], indices=whose))
+    return np.asarray(shapes), there
+
+
 def convex_hulls(points: Floats) -> Shapes:
-    """The convex hull of each row of points (k, n, 2); rows of nan alone leave nothing."""
-    gone = np.isnan(points[..., 0])
-    left = points[~gone.all(axis=1)]
-    if len(left) == 0:
+    """The convex hull of each row of points, shape (k, n, 2)."""
+    if len(points) == 0:
         return np.array([], dtype=object)
-    gone = np.isnan(left[..., :1])
-    first = np.take_along_axis(left, np.argmin(gone, axis=1)[:, :, None], axis=1)
-    runs = shapely.linestrings(np.where(gone, first, left))
-    return np.atleast_1d(np.asarray(shapely.convex_hull(runs)))
+    return np.atleast_1d(np.asarray(shapely.convex_hull(shapely.linestrings(points))))

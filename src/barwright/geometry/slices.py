@@ -1,8 +1,8 @@
 """What a solid leaves in a slab: its outline between two parallel planes, seen square on.
 
-A solid is taken as convex pieces, each the hull of straight edges, made so that the pieces
+A solid is taken as convex pieces, each the hull of some corners, made so that the pieces
 together hold the whole solid. The part of a hull that lies between two planes is the hull of
-its edges clipped to them, which is what `outline_points` gives.
+its corners there and of the points where its edges cross them, which `sections` gives.
 """
 
 from __future__ import annotations
@@ -67,26 +67,33 @@ def hulls_of(solid: Solid, within: float, long: float = PIECE) -> tuple[Hull, ..
     return _elbow_hulls(solid, sides, 0.5 * within)
 
 
-def outline_points(edges: Floats, low: float, high: float) -> Floats:
-    """The edges clipped to low <= z <= high: shape (..., n, 2, 3), nan where nothing is left.
+def sections(corners: Floats, lines: Ints, low: float, high: float) -> tuple[Floats, Ints]:
+    """What bounds some hulls between two heights: corners there, and edges cut at the heights.
 
     Args:
-        edges: shape (..., n, 2, 3) [mm].
+        corners: shape (k, m, 3) [mm].
+        lines: which two corners each edge joins, shape (n, 2), alike in all hulls.
         low: the slab's low face [mm].
         high: its high face [mm].
+
+    Returns:
+        Points, shape (p, 3) [mm], and which hull each belongs to, rising, shape (p,). A hull that
+        has any has its first point twice.
     """
-    a, b = edges[..., 0, :], edges[..., 1, :]
-    rise = b[..., 2] - a[..., 2]
-    level = np.abs(rise) < 1e-12
-    safe = np.where(level, 1.0, rise)
-    s, t = (low - a[..., 2]) / safe, (high - a[..., 2]) / safe
-    inside = (a[..., 2] >= low) & (a[..., 2] <= high)
-    first = np.where(level, 0.0, np.clip(np.minimum(s, t), 0.0, 1.0))
-    last = np.where(level, 1.0, np.clip(np.maximum(s, t), 0.0, 1.0))
-    gone = np.where(level, ~inside, (np.maximum(s, t) < 0.0) | (np.minimum(s, t) > 1.0))
-    ends = np.stack([first, last], axis=-1)
-    cut = a[..., None, :] + ends[..., None] * (b - a)[..., None, :]
-    return np.where(gone[..., None, None], np.nan, cut)
+    z = corners[..., 2]
+    inside = np.nonzero((z >= low) & (z <= high))
+    points, owners = [corners[inside]], [inside[0]]
+    for face in (low, high):
+        under = (z < face)[:, lines]
+        owner, line = np.nonzero(under[..., 0] != under[..., 1])
+        a, b = (corners[owner, end] for end in lines[line].T)
+        share = (face - a[:, 2:]) / (b[:, 2:] - a[:, 2:])
+        points.append(a + share * (b - a))
+        owners.append(owner)
+    found, whose = np.concatenate(points), np.concatenate(owners)
+    there, first = np.unique(whose, return_index=True)
+    order = np.argsort(np.concatenate([there, whose]), kind="stable")
+    return np.concatenate([found[first], found])[order], np.concatenate([there, whose])[order]
 
 
 def _sides(radius: float, within: float) -> int:

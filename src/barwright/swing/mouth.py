@@ -15,8 +15,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
-from barwright.geometry.silhouettes import Shapes, convex_hulls
-from barwright.geometry.slices import hulls_of, outline_points
+from barwright.geometry.silhouettes import Shapes, outlines
+from barwright.geometry.slices import Ints, hulls_of
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats, rotation, unit
 from barwright.swing.motion import Motion
@@ -72,7 +72,12 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
     along = sense * unit(local.directions(motion.along))
     slab = (z[0] - through[2], z[1] - through[2])
     turning = [
-        _Turning(arms=local.points(hull.edges) - through, fat=hull.fat + share, along=along)
+        _Turning(
+            corners=local.points(hull.corners) - through,
+            lines=hull.lines,
+            fat=hull.fat + share,
+            along=along,
+        )
         for solid in body.solids
         for hull in hulls_of(solid, share)
     ]
@@ -94,32 +99,37 @@ class _Turning:
     """A convex piece that turns about an axis through the origin of a plate's frame.
 
     Attributes:
-        arms: edges of the piece as it stands at angle 0, shape (n, 2, 3) [mm].
-        fat: how far it may reach from its edges' hull, and from a chord of its arc [mm].
+        corners: of the piece as it stands at angle 0, shape (m, 3) [mm].
+        lines: which two corners each edge joins, shape (n, 2).
+        fat: how far it may reach from its corners' hull, and from a chord of its arc [mm].
         along: unit direction of the axis.
     """
 
-    arms: Floats
+    corners: Floats
+    lines: Ints
     fat: float
     along: Floats
 
     @cached_property
-    def corners(self) -> Floats:
-        """The ends of its edges, each once, as edges without length, shape (m, 1, 3) [mm]."""
-        return np.unique(self.arms.reshape(-1, 3), axis=0)[:, None]
+    def ways(self) -> Ints:
+        """What joins its corners in two places: its edges in both, and those of tetrahedra."""
+        a, b, m = self.lines[:, 0], self.lines[:, 1], len(self.corners)
+        each = np.arange(m)
+        pairs = [(a, b), (a + m, b + m), (each, each + m), (a, b + m), (b, a + m)]
+        return np.concatenate([np.stack(pair, axis=1) for pair in pairs])
 
-    def turned(self, arms: Floats, angles: Floats) -> Floats:
-        """Edges (n, e, 3) at each of k angles [rad], shape (k, n, e, 3): Rodrigues' formula."""
+    def turned(self, angles: Floats) -> Floats:
+        """Its corners at each of k angles [rad], shape (k, m, 3): Rodrigues' formula."""
         flat = np.outer(self.along, self.along)
         odd = rotation(self.along, 0.5 * math.pi) - flat
         c, s = np.cos(angles)[:, None, None], np.sin(angles)[:, None, None]
         turns = flat + c * (np.eye(3) - flat) + s * odd
-        return np.asarray(arms @ turns.transpose(0, 2, 1)[:, None])
+        return np.asarray(self.corners @ turns.transpose(0, 2, 1))
 
     @cached_property
     def off(self) -> Floats:
         """What its corners have square to the axis, shape (m, 3) [mm]."""
-        c = self.corners[:, 0]
+        c = self.corners
         return np.asarray(c - (c @ self.along)[:, None] * self.along)
 
     @cached_property
@@ -176,31 +186,24 @@ def _over(
 ) -> tuple[Floats, Shapes, Shapes]:
     """Spans in which a piece may be in the slab, its outlines at their ends, and their hulls."""
     faces = slab[0] - piece.fat, slab[1] + piece.fat
-    spans = _reaching(piece, spans, faces)
+    spans, places, at = _reaching(piece, spans, faces)
     if len(spans) == 0:
         return spans, np.array([], dtype=object), np.array([], dtype=object)
+    both = np.concatenate([places[at[:, 0]], places[at[:, 1]]], axis=1)
+    hulls, there = outlines(both, piece.ways, *faces)
+    return spans[there], outlines(places[np.unique(at)], piece.lines, *faces)[0], hulls
+
+
+def _reaching(
+    piece: _Turning, spans: Floats, faces: tuple[float, float]
+) -> tuple[Floats, Floats, Ints]:
+    """The spans in which a piece may be between two faces, by its heights at their ends.
+
+    Returns:
+        The spans, shape (k, 2), the corners at all angles, and which of these each span's ends are.
+    """
     angles, at = np.unique(spans, return_inverse=True)
-    first, last = at.reshape(-1, 2).T
-    edges, corners = piece.turned(piece.arms, angles), piece.turned(piece.corners, angles)
-    cut = _outlines(edges, faces)
-    ways = np.concatenate([corners[first], corners[last]], axis=2)
-    one, other = np.stack([edges[first], edges[last][:, :, ::-1]], axis=3).swapaxes(0, 2)
-    diagonals = np.concatenate([one, other]).swapaxes(0, 1)
-    between = [_outlines(lines, faces) for lines in (ways, diagonals)]
-    both = np.concatenate([cut[first], cut[last], *between], axis=1)
-    there = ~np.isnan(both[..., 0]).all(axis=1)
-    return spans[there], convex_hulls(cut), convex_hulls(both[there])
-
-
-def _reaching(piece: _Turning, spans: Floats, faces: tuple[float, float]) -> Floats:
-    """The spans in which a piece may be between two faces, by its heights at their ends."""
-    angles, at = np.unique(spans, return_inverse=True)
-    heights = piece.turned(piece.corners, angles)[..., 0, 2]
-    least, most = heights.min(axis=1)[at], heights.max(axis=1)[at]
-    ends = (least.reshape(-1, 2).min(axis=1), most.reshape(-1, 2).max(axis=1))
-    return np.asarray(spans[(ends[0] <= faces[1]) & (ends[1] >= faces[0])])
-
-
-def _outlines(lines: Floats, faces: tuple[float, float]) -> Floats:
-    """What lines (k, n, 2, 3) have between two faces, seen square on: points (k, 2 n, 2)."""
-    return outline_points(lines, *faces)[..., :2].reshape(len(lines), -1, 2)
+    places, at = piece.turned(angles), at.reshape(-1, 2)
+    least, most = places[..., 2].min(axis=1)[at], places[..., 2].max(axis=1)[at]
+    kept = (least.min(axis=1) <= faces[1]) & (most.max(axis=1) >= faces[0])
+    return spans[kept], places, at[kept]

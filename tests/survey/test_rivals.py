@@ -115,3 +115,14 @@ def test_tapes_between_all_marks_leave_no_rival(seed):
         for k, (a, b) in enumerate(itertools.combinations(points, 2), 2)
     )
     assert solve(readings).rivals == ()
+
+
+@pytest.mark.parametrize("first", ["A", "E"])
+def test_the_reading_asked_for_names_all_its_marks_whatever_their_order(first):
+    """A reading of one mark names one, a tape two: also the mark that was written first."""
+    told = sorted(survey(40.0), key=lambda r: r.marks[0] != first)
+    rows = tuple(r.model_copy(update={"line": k}) for k, r in enumerate(told, 2))
+    decides = solve(rows).rivals[0].decides
+    count = {"station": 1, "offset": 1, "height": 1, "tape": 2, "incline": 2, "corner": 3}
+    assert len(decides.marks) == count[decides.kind]
+    assert "E" in decides.marks

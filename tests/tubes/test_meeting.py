@@ -250,3 +250,13 @@ def test_a_bar_that_ends_where_its_twin_begins_is_pointed_out(frame):
     (finding,) = bars.findings
     assert (finding.code, finding.level, finding.measured) == ("tubes.twin", "look", 0.0)
     assert [b.start.against for b in bars.bars] == [(), ()]
+
+
+@pytest.mark.parametrize(("deep", "coped"), [(-0.5, False), (0.0, False), (0.5, True)])
+def test_a_bar_that_stands_on_anothers_end_without_entering_it_is_cut_square(frame, deep, coped):
+    """The lower bar's top is level with the upper one's end face, or half a millimetre above."""
+    places = {"A": (-500, 0, -19.0 + deep), "N": (0, 0, -19.0 + deep), "M": (0, 0, 0)}
+    bars = frame({**places, "U": (0, 0, 400)}, {"one": bar("A", "N"), "two": bar("M", "U")})
+    assert bars.named("two").start.against == (("one",) if coped else ())
+    if coped:
+        assert bars.named("two").start.cope.max() == pytest.approx(deep, abs=0.02)

@@ -24,7 +24,7 @@ from barwright.geometry.vectors import Floats, point
 TOUCH = 0.3
 """Overlap up to this [mm] is touching: twice what a chord, a stave and an arc may be off."""
 MOST_WAYS = 6
-"""Ways tried to part two parts, and as many opposite."""
+"""The commonest directions in which two parts are tried to be parted, both ways."""
 ABOUT = 40.0
 """Only what is this near to an overlap counts when it is parted [mm]."""
 
@@ -145,10 +145,9 @@ def _clash(all_: Things, met: Met, state: str) -> Clash:
     """The clash in numbers, told of the part that is better moved."""
     first, second = all_.all[met.one], all_.all[met.other]
     swap = _standing(first) > _standing(second)
-    ways = _ways(met)
-    best, depth = parting(*_round_about(met), ways, touch=TOUCH)
+    best, depth = parting(*_round_about(met), _lines(met), touch=TOUCH)
     corners, volume = _common(met)
-    way = -ways[best] if swap else ways[best]
+    way = -best if swap else best
     one, other = (second, first) if swap else (first, second)
     return Clash(
         first=one.name,
@@ -177,15 +176,14 @@ def _standing(thing: Thing) -> int:
     return {"plate": 0, "bar": 1, "hardware": 2}[thing.kind]
 
 
-def _ways(met: Met) -> Floats:
-    """The parting directions found: the deepest, their mean, the commonest; and the opposites."""
+def _lines(met: Met) -> Floats:
+    """The parting directions found: the deepest, their mean, the commonest."""
     rounded, count = np.unique(np.round(met.away, 2), axis=0, return_counts=True)
     often = rounded[np.argsort(-count, kind="stable")[:MOST_WAYS]]
     deepest = met.away[np.argsort(-met.deep, kind="stable")[:2]]
     mean = (met.deep[:, None] * met.away).sum(axis=0, keepdims=True)
     rows = np.vstack([deepest, mean + 1e-9 * deepest[:1], often])
-    both = np.vstack([rows, -rows])
-    return np.asarray(both / np.linalg.norm(both, axis=1)[:, None])
+    return np.asarray(rows / np.linalg.norm(rows, axis=1)[:, None])
 
 
 def _common(met: Met) -> tuple[Floats, float]:

@@ -8,7 +8,7 @@ is hollow and a plate has its holes, to within 0.1 mm at rounds (half of what a 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TypeAlias
@@ -17,7 +17,19 @@ import numpy as np
 from numpy.typing import ArrayLike
 from shapely.geometry import Polygon
 
-from barwright.buildup.hulls import Hulls, Pieces, Run, chords, cross_of, made_of, pieces_of
+from barwright.buildup.hulls import (
+    Hulls,
+    Pieces,
+    Run,
+    chords,
+    cross_of,
+    joined,
+    made_of,
+    owned,
+    pieces_of,
+)
+from barwright.buildup.rows import whose
+from barwright.geometry.convex import Ints
 from barwright.geometry.path import Arc
 from barwright.geometry.solids import Rod
 from barwright.geometry.vectors import Floats, square_to
@@ -26,7 +38,7 @@ from barwright.plates.folded import Folded, Panel, Strip, folded_as
 from barwright.plates.outline import region
 from barwright.plates.part import Hardware, Part
 from barwright.plates.solids import BEND_STEP
-from barwright.plates.twins import twin
+from barwright.plates.twins import mirror_body, twin
 from barwright.tubes.bars import BuiltBar, End
 
 Made: TypeAlias = BuiltBar | Part | Hardware
@@ -35,44 +47,70 @@ SAG = 0.1
 """A tube's wall is cut in so many staves that chords lie within this of the arc [mm]."""
 ROUGH = 0.05
 """A plate's arcs are drawn in chords within this [mm]."""
-MIRROR = np.array([1.0, -1.0, 1.0])
-"""What mirrors points in the vehicle's centre plane."""
 
 
-def fine_hulls(some: Sequence[Made]) -> Hulls:
-    """Parts as they are, with copes, bores and holes; `owner` counts them."""
-    there = {m.name: m for m in some}
-    plates: dict[str, Pieces] = {}
-    sleeves = [_sleeves(made) for made in some]
-    walls = iter(staves([s for own in sleeves for s in own]))
-    return made_of(
+def fine_hulls(some: Sequence[Made], mirrors: Ints | None = None) -> Hulls:
+    """Parts as they are, with copes, bores and holes; `owner` counts them, in order.
+
+    Args:
+        some: the parts.
+        mirrors: what `mirrors_of` says of them; None works it out.
+    """
+    mirrors = mirrors_of(some) if mirrors is None else mirrors
+    own = np.flatnonzero(mirrors < 0)
+    there = [some[k] for k in own.tolist()]
+    sleeves = [_sleeves(made) for made in there]
+    walls = iter(staves([s for lot in sleeves for s in lot]))
+    solid = [_solid(made) for made in there]
+    for k, lot in enumerate(sleeves):
+        if lot:
+            solid[k] = replace(solid[k], askew=[next(walls) for _ in lot])
+    hulls = made_of(solid)
+    return _with_twins(whose(hulls, own[hulls.owner]), mirrors)
+
+
+def _with_twins(hulls: Hulls, mirrors: Ints) -> Hulls:
+    """The hulls, and those of the parts that mirror others, in the order of their owners."""
+    whole = joined(
+        hulls,
+        *(
+            owned(hulls.take(hulls.owner == mirrors[k]).mirrored(), k)
+            for k in np.flatnonzero(mirrors >= 0).tolist()
+        ),
+    )
+    return whole.take(np.argsort(whole.owner, kind="stable"))
+
+
+def mirrors_of(some: Sequence[Made]) -> Ints:
+    """Which of the parts each one mirrors to the last digit; -1 for none, shape (n,).
+
+    A plate that was trimmed on one side only, for one, mirrors none.
+    """
+    at = {m.name: k for k, m in enumerate(some)}
+    return np.array(
         [
-            replace(_solid(made, there, plates), askew=[next(walls) for _ in own])
-            if own
-            else _solid(made, there, plates)
-            for made, own in zip(some, sleeves, strict=True)
-        ]
+            at[m.twin_of] if m.twin_of in at and _mirrors(some[at[m.twin_of]], m) else -1
+            for m in some
+        ],
+        dtype=np.intp,
     )
 
 
-def _solid(made: Made, there: Mapping[str, Made], plates: dict[str, Pieces]) -> Pieces:
-    """All of a part but its tubes' open ends; a twin that mirrors its plate takes that's pieces."""
+def _mirrors(one: Made, other: Made) -> bool:
+    if isinstance(one, Part) and isinstance(other, Part):
+        return twin(one) == other
+    if isinstance(one, Hardware) and isinstance(other, Hardware):
+        return one.dims == other.dims and mirror_body(one.body, other.name) == other.body
+    return False
+
+
+def _solid(made: Made) -> Pieces:
+    """All of a part but its tubes' open ends."""
     if isinstance(made, BuiltBar):
         return Pieces(runs=_runs(made))
     if isinstance(made, Hardware):
         return Pieces() if _bore(made) else pieces_of(made.body)
-    other = there.get(made.twin_of)
-    if isinstance(other, Part) and twin(other) == made:
-        return _mirrored(_solid(other, there, plates))
-    if made.name not in plates:
-        plates[made.name] = _plate(made)
-    return plates[made.name]
-
-
-def _mirrored(pieces: Pieces) -> Pieces:
-    return Pieces(
-        straight=[c * MIRROR for c in pieces.straight], askew=[c * MIRROR for c in pieces.askew]
-    )
+    return _plate(made)
 
 
 # ---- tubes ---------------------------------------------------------------------------------------

@@ -15,21 +15,22 @@ from barwright.geometry.vectors import Floats
 
 
 def parting(
-    a: Hulls, b: Hulls, deep: tuple[Ints, Ints], ways: Floats, *, touch: float
-) -> tuple[int, float]:
-    """The way along which all of a parts soonest from b, and after how far [mm].
+    a: Hulls, b: Hulls, deep: tuple[Ints, Ints], lines: Floats, *, touch: float
+) -> tuple[Floats, float]:
+    """The way along which all of a parts soonest from b, shape (3,), and after how far [mm].
 
     Args:
         a: what moves.
         b: what stands.
         deep: rows of a and b that are in one another, at least one pair, shape (n,) each.
-        ways: unit directions, shape (m, 3).
+        lines: unit directions, each tried both ways, shape (m, 3).
         touch: other pairs that overlap by less on the way [mm] touch, and do not count.
     """
     i, j = deep
-    n, m = len(i), len(ways)
-    _, left = spans(a, b, (np.tile(i, m), np.tile(j, m)), np.repeat(ways, n, axis=0), 0.0)
-    least = left.reshape(m, n).max(axis=1)
+    n, m = len(i), len(lines)
+    back, forth = spans(a, b, (np.tile(i, m), np.tile(j, m)), np.repeat(lines, n, axis=0), 0.0)
+    ways = np.vstack([lines, -lines])
+    least = np.concatenate([forth, -back]).reshape(2 * m, n).max(axis=1)
     open_ = np.ones((len(a), len(b)), dtype=bool)
     open_[i, j] = False
     best, soonest = 0, np.inf
@@ -39,7 +40,7 @@ def parting(
         far = _clear(a, b, open_.copy(), ways[k], (float(least[k]), touch))
         if far < soonest:
             best, soonest = k, far
-    return best, soonest
+    return ways[best], soonest
 
 
 def _clear(a: Hulls, b: Hulls, open_: Bools, way: Floats, at: tuple[float, float]) -> float:

@@ -18,6 +18,8 @@ from barwright.geometry.vectors import Floats
 
 ROUND = 16
 """Sides by which a rod's directions are chosen."""
+MIRROR = np.array([1.0, -1.0, 1.0])
+"""What mirrors points and directions in the vehicle's centre plane."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -81,6 +83,21 @@ class Hulls:
             sizes=self.sizes,
             low=low,
             high=high,
+        )
+
+    def mirrored(self) -> Hulls:
+        """All of them on the other side of the vehicle's centre plane."""
+        low, high = self.low * MIRROR, self.high * MIRROR
+        return Hulls(
+            owner=self.owner,
+            corners=self.corners * MIRROR,
+            radius=self.radius,
+            axis=self.axis * MIRROR,
+            faces=self.faces * MIRROR,
+            edges=self.edges * MIRROR,
+            sizes=self.sizes,
+            low=np.minimum(low, high),
+            high=np.maximum(low, high),
         )
 
 

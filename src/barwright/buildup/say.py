@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from barwright.buildup.bearings import toward
 from barwright.buildup.results import Buildup, Clash, Freed, Freedom, Pull, Reach, Trim, Way
 from barwright.buildup.tools import SWING
 from barwright.findings import Finding, Level
@@ -58,7 +59,7 @@ def _clash(c: Clash) -> Finding:
         allowed=HAND_FIT if c.welded else FILED,
         unit="mm",
         source=f"plane geometry; filed to fit up to that: {PRACTICE}",
-        remedy=_trimmed(c.trim) or f"Shift {c.first} by {c.depth:.1f} mm along {_way(c.way)}.",
+        remedy=_trimmed(c.trim) or f"Shift {c.first} by {c.depth:.1f} mm toward {toward(c.way)}.",
     )
 
 
@@ -74,10 +75,6 @@ def _trimmed(trim: Trim | None) -> str:
 
 def _at(p: tuple[float, float, float]) -> str:
     return "(" + ", ".join(f"{x:.0f}" for x in p) + ")"
-
-
-def _way(p: tuple[float, float, float]) -> str:
-    return "(" + ", ".join(f"{x:.2f}" for x in p) + ")"
 
 
 def _ways(known: Buildup) -> Iterator[Finding]:

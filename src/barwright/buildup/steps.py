@@ -120,7 +120,7 @@ def _fittings(all_: Things, standing: Sequence[str], ways: Sequence[Way]) -> Ite
             ),
             adds=tuple(order),
             together=turns,
-            explode=tuple((n, out.get(n, _off(all_, n, group))) for n in order),
+            explode=tuple((n, out.get(n) or _off(all_, n, group)) for n in order),
             hold="Pin and bolts go in and out by hand." if turns else "It sits as it is drawn.",
             checks=_fitted(order, turns=turns),
             state="tack",
@@ -146,11 +146,15 @@ def _by_fitting(all_: Things) -> dict[str, list[str]]:
 def _in_order(all_: Things, group: Sequence[str], there: Sequence[str]) -> list[str]:
     """Each next the one welded or bolted to most of what is there."""
     left, order, here = list(group), list[str](), set(there)
-    tied = all_.welded | all_.meant
+    tied: dict[str, list[str]] = {n: [] for n in group}
+    for pair in all_.welded | all_.meant:
+        for one, other in (pair, pair[::-1]):
+            if one in tied:
+                tied[one].append(other)
     while left:
 
         def ties(n: str) -> tuple[int, bool]:
-            return sum(n in p and ({*p} - {n}) <= here for p in tied), all_.named(n).kind == "plate"
+            return sum(other in here for other in tied[n]), all_.named(n).kind == "plate"
 
         best = max(left, key=ties)
         order.append(best)
@@ -179,11 +183,9 @@ def _held(f: Freedom) -> str:
 
 def _off(all_: Things, name: str, group: Sequence[str]) -> Point:
     """Away from the middle of its fitting."""
-    hulls = all_.hulls
-    own = hulls.take(hulls.owner == all_.index[name]).corners.reshape(-1, 3).mean(axis=0)
-    rows = [all_.index[n] for n in group]
-    middle = hulls.take(np.isin(hulls.owner, rows)).corners.reshape(-1, 3).mean(axis=0)
-    off = own - middle
+    total, count = all_.middles
+    rows, at = [all_.index[n] for n in group], all_.index[name]
+    off = total[at] / count[at] - total[rows].sum(axis=0) / count[rows].sum()
     return point(unit(off)) if float(np.linalg.norm(off)) > 1.0 else (0.0, 0.0, 1.0)
 
 

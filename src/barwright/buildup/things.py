@@ -6,9 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from barwright.buildup.fine import fine_hulls
+import numpy as np
+
+from barwright.buildup.fine import fine_hulls, mirrors_of
 from barwright.buildup.hulls import Hulls, hulls_of
+from barwright.geometry.convex import Ints
 from barwright.geometry.solids import Body
+from barwright.geometry.vectors import Floats
 from barwright.plates.part import Hardware, Part, Parts
 from barwright.plates.solids import body_of as body_of_part
 from barwright.swing.motion import Motion
@@ -79,7 +83,19 @@ class Things:
     @cached_property
     def fine(self) -> Hulls:
         """All parts as they truly are, with copes, bores and holes; `owner` counts `all`."""
-        return fine_hulls([t.made for t in self.all])
+        return fine_hulls([t.made for t in self.all], self.mirrors)
+
+    @cached_property
+    def middles(self) -> tuple[Floats, Floats]:
+        """The sum of the middles of each part's hulls, shape (n, 3) [mm], and how many they are."""
+        total = np.zeros((len(self.all), 3))
+        np.add.at(total, self.hulls.owner, self.hulls.corners.mean(axis=1))
+        return total, np.bincount(self.hulls.owner, minlength=len(total)).astype(float)
+
+    @cached_property
+    def mirrors(self) -> Ints:
+        """Which of all each one mirrors to the last digit; -1 for none, shape (n,)."""
+        return mirrors_of([t.made for t in self.all])
 
     @cached_property
     def index(self) -> dict[str, int]:

@@ -35,7 +35,7 @@ from barwright.survey.solve import solve as adjust
 from barwright.swing.check import check as check_swings
 from barwright.swing.make import motions as make_motions
 from barwright.swing.motion import Motion, Swing
-from barwright.swing.passing import Around, passing
+from barwright.swing.passing import Around, passings
 from barwright.swing.room import rooms as make_rooms
 from barwright.tubes.bars import Bars
 from barwright.tubes.bodies import body_of as body_of_bar
@@ -246,8 +246,7 @@ def _around_one(leaf: str, bodies: list[tuple[Body, str]], parts: Parts) -> Arou
 
 @lru_cache(REMEMBERED)
 def _swings(motions: tuple[Motion, ...], around: Arounds) -> tuple[Swing, ...]:
-    near = dict(around)
-    return tuple(passing(m, near[m.leaf]) for m in motions)
+    return passings(motions, dict(around))
 
 
 @lru_cache(REMEMBERED)

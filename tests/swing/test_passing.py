@@ -1,13 +1,14 @@
 """What lies against the leaf when closed is told apart from what it passes under way."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from barwright.geometry.solids import Block, Body, Rod
 from barwright.swing.clearance import swing
 from barwright.swing.motion import Motion
-from barwright.swing.passing import PAST_REST, Around, passing
+from barwright.swing.passing import PAST_REST, Around, passing, passings
 
 TURN = Motion(leaf="side", bars=(), through=(0.0, 0.0, 0.0), along=(0.0, 0.0, 1.0), opens=1.5)
 BAR = Body(name="bar", solids=(Rod(start=(30, 0, 0), end=(600, 0, 0), radius=20.0),))
@@ -59,3 +60,20 @@ def test_pairs_that_may_touch_are_left_out_even_if_they_rest() -> None:
     met = passing(TURN, Around(movers=(BAR,), standing=(STOP,), allowed=TWO, rests=TWO))
     assert met.least_pair is None
     assert met.under_way.least_clearance == math.inf
+
+
+def test_leaves_looked_into_side_by_side_are_as_each_by_itself() -> None:
+    """One free, one that opens the other way into the jamb, one with nothing round it."""
+    back = replace(TURN, leaf="back", opens=-1.2)
+    ahead = box("ahead", (300.0, 306.0), (-400.0, -300.0))
+    around = {
+        "side": Around(movers=(BAR,), standing=(STOP, JAMB), rests=TWO),
+        "back": Around(movers=(BAR,), standing=(ahead,)),
+        "alone": Around(movers=(BAR,), standing=()),
+    }
+    leaves = (TURN, back, replace(TURN, leaf="alone"))
+    free, struck, alone = passings(leaves, around)
+    assert free == passing(TURN, around["side"])
+    assert struck == passing(back, around["back"])
+    assert struck.touches == ("bar", "ahead")
+    assert alone.least_clearance == math.inf

@@ -27,8 +27,9 @@ BATCH = 512
 AT_ONCE = 8
 """As many questions' batches are looked at in one go."""
 
-FIRST, FEWEST = 32, 4
-"""Nodes looked at first of all, for a gap to hold the others against: in all, and each question."""
+FIRST, FEWEST, IN_ALL = 32, 4, 512
+"""Nodes looked at first of all, for a gap to hold the others against: of each question at most
+and at least, and of all questions."""
 
 COARSE = 1.0
 """How far above the true gap the first ones looked at may be told [mm]."""
@@ -39,7 +40,7 @@ PLENTY = 1.5
 ROUNDING = 1e-9
 """Taken off proven bounds for what arithmetic may have rounded [mm]."""
 
-FEW = 12
+FEW = 96
 """Nodes that are cut in two once more: looking at many costs little more than at few."""
 
 WIDE = 0.9
@@ -81,6 +82,16 @@ class Leasts:
     angle: Floats
     piece: Ints
 
+    def of(self, k: int) -> Least:
+        """The least gap of one question."""
+        i, j = self.piece[k]
+        return Least(
+            low=float(self.low[k]),
+            high=float(self.high[k]),
+            angle=float(self.angle[k]),
+            piece=(int(i), int(j)),
+        )
+
 
 def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | None:
     """The least gap over all nodes; None where there are no nodes.
@@ -94,14 +105,7 @@ def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | N
     """
     if len(nodes) == 0:
         return None
-    all_ = least_gaps(scene, nodes, 1, within=within)
-    i, j = all_.piece[0]
-    return Least(
-        low=float(all_.low[0]),
-        high=float(all_.high[0]),
-        angle=float(all_.angle[0]),
-        piece=(int(i), int(j)),
-    )
+    return least_gaps(scene, nodes, 1, within=within).of(0)
 
 
 def least_gaps(scene: Scene, nodes: Nodes, count: int, *, within: float = 0.005) -> Leasts:
@@ -138,7 +142,7 @@ def _first_look(scene: Scene, nodes: Nodes, count: int) -> Leasts:
     """Gaps that are really there, from the likeliest nodes as they stand at first."""
     likely = _first_of(nodes, nodes.low, 4 * BATCH)
     shut = replace(likely, span=np.repeat(likely.at[:, None], 2, axis=1))
-    near = _first_of(likely, ball_gap(scene, shut), max(FIRST // count, FEWEST))
+    near = _first_of(likely, ball_gap(scene, shut), min(FIRST, max(IN_ALL // count, FEWEST)))
     found = gaps(scene, near, placed(scene, near), within=COARSE)
     return _better(_unknown(count), near, found)
 

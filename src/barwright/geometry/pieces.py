@@ -103,6 +103,19 @@ def pieces(bodies: Sequence[Body], local: Pose) -> Pieces:
     return _with_balls(placed)
 
 
+def joined(lots: Sequence[Pieces]) -> Pieces:
+    """Pieces of several lots in one; each keeps its lot's frame and its body's number there."""
+    if len(lots) == 1:
+        return lots[0]
+    some = {name: [getattr(lot, name) for lot in lots] for name in _COLUMNS}
+    begun = np.cumsum([0, *(len(c) for c in some["corners"])])
+    some["block"] = [np.where(b < 0, b, b + k) for b, k in zip(some["block"], begun, strict=False)]
+    some["corners"] = [_padded(some["corners"])]
+    return Pieces(**{name: np.concatenate(columns) for name, columns in some.items()})
+
+
+_COLUMNS = tuple(Pieces.__dataclass_fields__)
+
 _Row = tuple[float, ...]
 """Whether a block, base, run, even, odd, turn, bend, radius: 16 numbers."""
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice, takewhile
 
+import numpy as np
+
+from barwright.geometry.convex import Bools
 from barwright.geometry.solids import Body
-from barwright.swing.clearance import swing
+from barwright.swing.clearance import Asked, Setting, counting, swings
 from barwright.swing.motion import Motion, Swing
-from barwright.swing.place import moved
 
 Pairs = frozenset[tuple[str, str]]
 
@@ -38,79 +42,110 @@ class Around:
     allowed: Pairs = frozenset()
     rests: Pairs = frozenset()
 
-    def but(self, pairs: Pairs) -> Around:
-        """The same, some pairs left out."""
-        return replace(self, allowed=self.allowed | pairs, rests=self.rests - pairs)
-
-    def only(self, pairs: Pairs) -> Around:
-        """Nothing but some pairs."""
-        movers = tuple(b for b in self.movers if b.name in {m for m, _ in pairs})
-        standing = tuple(b for b in self.standing if b.name in {s for _, s in pairs})
-        every = {(m.name, s.name) for m in movers for s in standing}
-        return Around(movers=movers, standing=standing, allowed=frozenset(every - pairs))
-
 
 def passing(motion: Motion, around: Around, *, wanted: float = WANTED) -> Swing:
-    """What a leaf meets, and what it meets apart from what it lies against when closed.
+    """What one leaf meets, as `passings` has it for many."""
+    return passings((motion,), {motion.leaf: around}, wanted=wanted)[0]
+
+
+def passings(
+    motions: Sequence[Motion], around: Mapping[str, Around], *, wanted: float = WANTED
+) -> tuple[Swing, ...]:
+    """What leaves meet, and what each meets apart from what it lies against when closed.
 
     Pairs that rest on one another, and pairs that are nearest when closed and nearer than wanted
     (stops, the sides of a hinge's mouth), count under way from PAST_REST on; all others over the
     whole swing. A pair that touches counts at once, whatever it is.
 
     Args:
-        motion: how the leaf moves.
-        around: its bodies.
+        motions: how the leaves move.
+        around: by leaf, its bodies.
         wanted: clearance wanted [mm].
 
     Returns:
-        The swing as `swing` has it, with `lying` and `under_way` filled in.
+        Each swing as `swing` has it, with `lying` and `under_way` filled in.
     """
-    resting = around.only(around.rests - around.allowed)
-    free, free_way = _both(motion, around.but(around.rests), wanted)
-    close, close_way = _both(motion, resting, wanted)
+    near = [around[m.leaf] for m in motions]
+    settings = [
+        Setting(motion=m, movers=a.movers, standing=a.standing)
+        for m, a in zip(motions, near, strict=True)
+    ]
+    asked = [_asked(k, a) for k, a in enumerate(near)]
+    answers = iter(swings(settings, [a for some in asked for a in some]))
+    return tuple(
+        _passing(setting, a, tuple(islice(answers, len(some))), wanted)
+        for setting, a, some in zip(settings, near, asked, strict=True)
+    )
+
+
+def _asked(leaf: int, around: Around) -> list[Asked]:
+    """What is asked of a leaf: all that does not rest; each pair that rests, whole and past it."""
+    resting = _at(around, around.rests) & ~_at(around, around.allowed)
+    free = Asked(of=leaf, counts=~_at(around, around.rests | around.allowed))
+    each = [_only(resting, i, j) for i, j in np.argwhere(resting)]
+    return [free, *(Asked(of=leaf, counts=c, since=t) for c in each for t in (0.0, PAST_REST))]
+
+
+def _passing(setting: Setting, around: Around, answers: tuple[Swing, ...], wanted: float) -> Swing:
+    """The swing of a leaf from the answers to what `_asked` asks."""
+    free, close = answers[0], sorted(zip(answers[1::2], answers[2::2], strict=True), key=_of_first)
+    parted, way = _parted(setting, around, free, wanted)
+    lying = list(takewhile(lambda one: _lies(one[0], wanted), close))
+    way += [past for _, past in lying] + [whole for whole, _ in close[len(lying) :]]
     return replace(
-        _worse(free, close),
-        lying=(*free_way.lying, *close_way.lying),
-        under_way=replace(_worse(free_way, close_way), lying=()),
+        min([free, *(whole for whole, _ in close)], key=_nearness),
+        lying=tuple(_lain(met) for met in (*parted, *(whole for whole, _ in lying))),
+        under_way=min(way, key=_nearness),
     )
 
 
-def _both(motion: Motion, around: Around, wanted: float) -> tuple[Swing, Swing]:
-    """The swing, and the same apart from what lies near when closed."""
-    whole = met = _met(motion, around)
-    lying = dict[tuple[str, str], float]()
-    while met.least_pair is not None and _at_rest(met) and met.least_clearance < wanted:
-        lying[met.least_pair] = met.least_clearance
-        met = _met(motion, around.but(frozenset(lying)))
-    if lying:
-        met = _worse(met, _past_rest(motion, around.only(frozenset(lying))))
-    return whole, replace(met, lying=tuple((m, s, gap) for (m, s), gap in lying.items()))
+def _parted(
+    setting: Setting, around: Around, free: Swing, wanted: float
+) -> tuple[list[Swing], list[Swing]]:
+    """Swings that have pairs nearest that lie near when closed, and what is met apart from them."""
+    parted, met = list[Swing](), free
+    counts = ~_at(around, around.rests | around.allowed)
+    while _lies(met, wanted):
+        parted.append(met)
+        counts &= ~_at(around, _pairs(parted[-1:]))
+        met = swings((setting,), (Asked(of=0, counts=counts),))[0]
+    if not parted:
+        return parted, [met]
+    lain = Asked(of=0, counts=_at(around, _pairs(parted)), since=PAST_REST)
+    return parted, [met, *swings((setting,), (lain,))]
 
 
-def _met(motion: Motion, around: Around) -> Swing:
-    return swing(motion, around.movers, around.standing, allowed=around.allowed)
+def _at(around: Around, pairs: Pairs) -> Bools:
+    """Where some pairs are among all of movers and standing bodies."""
+    return ~counting(around.movers, around.standing, pairs)
 
 
-def _at_rest(met: Swing) -> bool:
-    return met.first_contact is None and met.at < AT_REST
+def _only(resting: Bools, mover: int, standing: int) -> Bools:
+    """One pair alone."""
+    alone = np.zeros_like(resting)
+    alone[mover, standing] = True
+    return alone
 
 
-def _past_rest(motion: Motion, around: Around) -> Swing:
-    """The swing from a little open on."""
-    sense = math.copysign(1.0, motion.opens)
-    ajar = motion.pose(sense * PAST_REST)
-    left = _met(
-        replace(motion, opens=motion.opens - sense * PAST_REST),
-        replace(around, movers=tuple(moved(b, ajar) for b in around.movers)),
-    )
-    first = None if left.first_contact is None else left.first_contact + PAST_REST
-    return replace(left, first_contact=first, at=left.at + PAST_REST)
+def _pairs(met: Sequence[Swing]) -> Pairs:
+    return frozenset(m.least_pair for m in met if m.least_pair is not None)
 
 
-def _worse(one: Swing, other: Swing) -> Swing:
-    """The one that touches first, or that comes nearer."""
-    never = math.inf
-    first = [never if s.first_contact is None else s.first_contact for s in (one, other)]
-    if first[0] != first[1]:
-        return one if first[0] < first[1] else other
-    return one if one.least_clearance <= other.least_clearance else other
+def _lain(met: Swing) -> tuple[str, str, float]:
+    moving, standing = met.least_pair or ("", "")
+    return (moving, standing, met.least_clearance)
+
+
+def _lies(met: Swing, wanted: float) -> bool:
+    """Whether what is nearest lies there when closed."""
+    at_rest = met.first_contact is None and met.at < AT_REST
+    return met.least_pair is not None and at_rest and met.least_clearance < wanted
+
+
+def _nearness(met: Swing) -> tuple[float, float]:
+    """What touches first is worst, then what comes nearest."""
+    return (math.inf if met.first_contact is None else met.first_contact, met.least_clearance)
+
+
+def _of_first(pair: tuple[Swing, Swing]) -> tuple[float, float]:
+    return _nearness(pair[0])

@@ -190,3 +190,37 @@ def test_half_a_turn_has_no_corner():
     )
     with pytest.raises(CannotBend, match="180"):
         corners_of(line)
+
+
+@pytest.mark.parametrize(
+    ("straights", "bends", "turns", "clr", "says"),
+    [
+        ((1, 2), (1.0,), (0.5,), 50, "want 2 straights and 0 turns, not 2 and 1"),
+        ((1, 2, 3), (1.0,), (), 50, "want 2 straights and 0 turns, not 3 and 0"),
+        ((1, 2, 3), (1.0, 1.0), (), 50, "want 3 straights and 1 turns, not 3 and 0"),
+        ((1, -2), (1.0,), (), 50, "straight 2 is negative: -2.000 mm"),
+        ((1, 2), (1.0,), (), 0, "a centreline radius above zero"),
+    ],
+)
+def test_a_table_that_does_not_belong_together_is_refused(straights, bends, turns, clr, says):
+    table = BendTable(straights=straights, bends=bends, turns=turns, clr=clr)
+    with pytest.raises(CannotBend, match=says):
+        from_table(table, (0, 0, 0), (1, 0, 0), (0, 1, 0))
+
+
+def test_corners_of_a_line_that_begins_and_ends_with_a_bend():
+    """A quarter turn of 100 from the origin: its straights would meet at 100, 0."""
+    table = BendTable(straights=(0.0, 0.0), bends=(math.pi / 2,), turns=(), clr=100.0)
+    line = from_table(table, (0, 0, 0), (1, 0, 0), (0, 1, 0))
+    wanted = [(0, 0, 0), (100, 0, 0), (100, 100, 0)]
+    assert corners_of(line) == pytest.approx(np.array(wanted, dtype=float), abs=1e-9)
+    half = BendTable(straights=(5.0, 5.0), bends=(math.pi,), turns=(), clr=100.0)
+    with pytest.raises(CannotBend, match="no corner"):
+        corners_of(from_table(half, (0, 0, 0), (1, 0, 0), (0, 1, 0)))
+
+
+def test_a_path_that_turns_back_or_stands_still_is_told_by_its_corner():
+    with pytest.raises(CannotBend, match="back on itself at corner 2"):
+        from_corners([(0, 0, 0), (300, 0, 0), (100, 0, 0)], 50)
+    with pytest.raises(CannotBend, match="corners 2 and 3 of the path coincide"):
+        from_corners([(0, 0, 0), (300, 0, 0), (300, 0, 0), (300, 200, 0)], 50)

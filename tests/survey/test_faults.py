@@ -6,7 +6,7 @@ import pytest
 
 from barwright.job.errors import BadInput
 from barwright.job.schema import Reading
-from barwright.survey.faults import faults_in
+from barwright.survey.faults import _way_round, faults_in, unclosed
 from barwright.survey.solve import solve
 
 
@@ -94,3 +94,58 @@ def test_two_places_of_one_mark_may_differ_by_five_of_their_doubts(apart, told):
 def test_over_must_be_more_than_the_two_radii(value, told):
     over = reading(kind="over", marks="P Q", value=value)
     assert len(faults_in((*BASE, over), {"P": 20.0, "Q": 20.0})) == told
+
+
+def chain(*values):
+    names = "ABCDEFGH"
+    return [
+        reading(line=10 + k, marks=f"{names[k]} {names[k + 1]}", value=v)
+        for k, v in enumerate(values)
+    ]
+
+
+@pytest.mark.parametrize(("value", "told"), [(1154.9, 0), (1155.1, 1)])
+def test_a_tape_longer_than_the_way_round_cannot_close(value, told):
+    """The triangle inequality, with five plus/minuses of 1 mm to spare; the shorter way counts."""
+    round_ = [*chain(300.0, 400.0, 500.0), reading(line=20, marks="A C", value=650.0)]
+    found = unclosed([reading(line=2, marks="A D", value=value), *round_])
+    assert [f.line for f in found] == [2] * told
+    if told:
+        assert "the way round by C, 1150 mm" in found[0].expected
+
+
+def test_without_a_way_round_nothing_is_told():
+    assert unclosed([reading(line=2, marks="A H", value=9000.0), *chain(300.0, 400.0)]) == ()
+    assert _way_round(reading(marks="A H"), chain(300.0, 400.0)) is None
+
+
+def test_the_way_round_is_the_shortest_whichever_way_its_tapes_were_written():
+    tapes = [
+        reading(marks="B A", value=100.0),
+        reading(marks="C B", value=100.0),
+        reading(marks="A C", value=250.0),
+        reading(marks="C D", value=50.0),
+    ]
+    assert _way_round(reading(marks="A D"), tapes) == (250.0, ("B", "C"))
+    assert _way_round(reading(marks="D A"), tapes) == (250.0, ("C", "B"))
+    assert _way_round(reading(marks="A C"), tapes[2:]) == (250.0, ())
+
+
+@pytest.mark.parametrize(
+    ("kind", "marks", "told"),
+    [
+        ("corner", "A B", 1),
+        ("corner", "A B C", 0),
+        ("corner", "A B C D", 1),
+        ("line", "A B C D E", 0),
+    ],
+)
+def test_too_few_marks_and_too_many(kind, marks, told):
+    value = 1.0 if kind == "corner" else None
+    found = faults_in([reading(kind=kind, marks=marks, value=value)], {})
+    assert [f.entry for f in found] == ["marks"] * told
+
+
+def test_a_fixed_mark_wants_numbers():
+    far = reading(kind="fixed", marks="A", at=(0.0, math.inf, 0.0))
+    assert [f.entry for f in faults_in([far], {})] == ["value"]

@@ -100,3 +100,23 @@ def test_a_table_that_sets_the_same_for_more_is_refused(pairs):
     """Monotone means it rises: one set angle cannot give two bends."""
     with pytest.raises(NoAnswer, match="turns back"):
         set_for(bender(*pairs), 10)
+
+
+def test_beyond_the_table_a_test_bend_carries_its_last_correction_on():
+    """Table: 84 for 80, 105 for 100. A test bend of 80 came out at 70: 84 is what 70 needs."""
+    tool = bender((80, 84), (100, 105), tests=[(80, 70.0)])
+    assert set_for(tool, 70) == pytest.approx(84.0)
+    # At 70 the table would have said 70 + 4; the error, 10, grows with the angle.
+    assert set_for(tool, 80) == pytest.approx(84 + 10 * 80 / 70)
+    assert set_for(tool, 100) == pytest.approx(105 + 10 * 100 / 70)
+    over = bender((80, 84), (100, 105), tests=[(100, 110.0)])
+    # At 110 the table would have said 110 + 5: it was set to 105, an error of -10.
+    assert set_for(over, 110) == pytest.approx(105.0)
+    assert set_for(over, 80) == pytest.approx(84 - 10 * 80 / 110)
+
+
+def test_between_two_tests_the_share_runs_in_a_straight_line():
+    tool = bender((40, 40), (60, 60), (80, 80), tests=[(40, 38.0), (80, 72.0)])
+    low, high = 2.0 / 38.0, 8.0 / 72.0
+    share = low + (high - low) * (60.0 - 38.0) / (72.0 - 38.0)
+    assert set_for(tool, 60) == pytest.approx(60.0 + 60.0 * share)

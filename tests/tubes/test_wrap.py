@@ -162,3 +162,34 @@ def test_an_edge_is_as_long_as_the_ellipse_it_is_in_space():
     assert edge_length(cope, 19.0) == pytest.approx(
         4.0 * 19.0 * math.sqrt(2.0) * ellipe(0.5), rel=1e-5
     )
+
+
+@pytest.mark.parametrize(("along", "trouble"), [(185.0, True), (195.0, False)])
+def test_a_saw_cuts_no_joint_on_a_bend(frame, along, trouble):
+    """A hoop of 114 mm radius bends 114 mm about its corner; the joint spans 76 mm either way."""
+    places = {
+        "P": (0, 0, -800),
+        "Q": (0, 0, 0),
+        "R": (0, 800, 0),
+        "J": (0, 0, -along),
+        "K": (700, 0, -along),
+    }
+    bars = frame(
+        places, {"hoop": bar("P", "Q", "R"), "rail": bar("J", "K", cope={"from": ["hoop"]})}
+    )
+    rail = bars.named("rail")
+    cut = hole_saw(bars, rail, rail.start, cup=60.0)
+    assert ("bent there" in cut.why_not) == trouble
+
+
+def test_a_flat_angle_and_a_thin_receiver_want_another_way(frame):
+    places = {**T, "W": (400, 0, 100)}
+    bars = frame(places, {"chord": bar("A", "B"), "low": bar("M", "W")})
+    low = bars.named("low")
+    cut = hole_saw(bars, low, low.start, cup=500.0)
+    assert math.degrees(cut.angle) == pytest.approx(math.degrees(math.atan2(100, 400)))
+    assert not cut.possible
+    assert "flatter than a jig holds" in cut.why_not
+    thin = frame(T, {"chord": bar("A", "B", stock="light"), "post": bar("M", "V")})
+    post = thin.named("post")
+    assert "thinner than the bar" in hole_saw(thin, post, post.start, cup=500.0).why_not

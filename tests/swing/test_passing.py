@@ -77,3 +77,7 @@ def test_leaves_looked_into_side_by_side_are_as_each_by_itself() -> None:
     assert struck == passing(back, around["back"])
     assert struck.touches == ("bar", "ahead")
     assert alone.least_clearance == math.inf
+
+
+def test_a_job_without_leaves_has_no_swings() -> None:
+    assert passings((), {}) == ()

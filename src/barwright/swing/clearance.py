@@ -87,8 +87,10 @@ def swings(settings: Sequence[Setting], asked: Sequence[Asked]) -> tuple[Swing, 
 
     Args:
         settings: the leaves, each with what stands round it.
-        asked: about them.
+        asked: about them; of each at least once.
     """
+    if not settings:
+        return ()
     abreast = _abreast(settings)
     nodes = _nodes(abreast, settings, asked)
     least = least_gaps(abreast.scene, nodes, len(asked), within=WITHIN)

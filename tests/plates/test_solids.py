@@ -17,6 +17,7 @@ from barwright.plates.folded import folded
 from barwright.plates.make import parts
 from barwright.plates.outline import region
 from barwright.plates.solids import ROUGH, body_of
+from barwright.plates.twins import twin
 
 
 def inside(body, points, slack=1e-6):
@@ -106,3 +107,12 @@ def test_convex_pieces_tile_the_shape(seed):
 def _area(p):
     x, y = p.T
     return abs(0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)))
+
+
+def test_a_twins_blocks_are_its_originals_mirrored():
+    for part in parts(*side()).parts[:3]:
+        own, other = body_of(part), body_of(twin(part))
+        assert other.name == f"{part.name}-twin"
+        mirrored = [[(x, -y, z) for x, y, z in block.corners] for block in own.solids]
+        assert [list(block.corners) for block in other.solids] == mirrored
+        assert inside(other, samples(twin(part), np.random.default_rng(3), 100)).all()

@@ -58,8 +58,8 @@ UNMOVED = Pose()
 
 def pose_of(matrix: ArrayLike, shift: ArrayLike = ORIGIN) -> Pose:
     """A pose from a (3, 3) orthogonal matrix and a (3,) shift [mm]."""
-    rows = np.asarray(matrix, dtype=float)
-    return Pose(matrix=(point(rows[0]), point(rows[1]), point(rows[2])), shift=point(shift))
+    (a, b, c), (d, e, f), (g, h, i) = np.asarray(matrix, dtype=float).tolist()
+    return Pose(matrix=((a, b, c), (d, e, f), (g, h, i)), shift=point(shift))
 
 
 def turned(through: ArrayLike, axis: ArrayLike, angle: float) -> Pose:

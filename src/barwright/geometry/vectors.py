@@ -26,8 +26,8 @@ def point(values: ArrayLike) -> Point:
     >>> point([1, 2, 3])
     (1.0, 2.0, 3.0)
     """
-    x, y, z = np.asarray(values, dtype=float)
-    return (float(x), float(y), float(z))
+    x, y, z = np.asarray(values, dtype=float).tolist()
+    return (x, y, z)
 
 
 def unit(vector: ArrayLike) -> Floats:

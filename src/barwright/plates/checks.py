@@ -205,9 +205,10 @@ def _hole(part: Part, hole: Loop, shape: Polygon, limits: Limits) -> list[Findin
     edge = ring.distance(shape.exterior) if shape.contains(ring) else 0.0
     if edge < limits.edge * t - 1e-6:
         found.append(_near_edge(part, edge, limits.edge * t, ring))
-    small = _least_width(ring)
-    if small < limits.hole * t - 1e-6:
-        found.append(_small(part, small, limits.hole * t))
+    wide = limits.hole * t
+    # a shape without holes holds a circle of radius area / length (Bonnesen; from memory)
+    if 2.0 * ring.area < wide * ring.length and (small := _least_width(ring)) < wide - 1e-6:
+        found.append(_small(part, small, wide))
     return found
 
 

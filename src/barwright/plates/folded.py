@@ -7,6 +7,7 @@ bends crossed on the way to it: any number of them, up or down.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -15,7 +16,7 @@ from numpy.typing import ArrayLike
 from shapely import unary_union
 from shapely.geometry import Point, Polygon
 
-from barwright.geometry.pose import Pose, pose_of, turned
+from barwright.geometry.pose import Pose, pose_of
 from barwright.geometry.vectors import Floats
 from barwright.plates.bends import allowance
 from barwright.plates.outline import area, region
@@ -107,24 +108,52 @@ def strip_region(fold: Fold, thickness: float, *, ends: float = 1e-7) -> Polygon
 
 
 def beyond(pose: Pose, fold: Fold, out: Flat, thickness: float) -> Pose:
-    """The pose of the panel beyond a bend, from the pose of the panel before it."""
-    width = width_of(fold, thickness)
-    o = np.array([*out, 0.0])
-    a = np.array([*fold.start, 0.0]) - o * width / 2.0
+    """The pose of the panel beyond a bend, from the pose of the panel before it.
+
+    What lies beyond is drawn back by the bend's width and turned about the bend's axis: with `o`
+    the way out and `z` up, o goes to c o + s z and z to c z - s o.
+    """
+    width, (x, y) = width_of(fold, thickness), out
+    c, s = math.cos(fold.angle), math.sin(fold.angle)
+    turn = np.array(
+        [
+            [c * x * x + y * y, (c - 1.0) * x * y, -s * x],
+            [(c - 1.0) * x * y, x * x + c * y * y, -s * y],
+            [s * x, s * y, c],
+        ]
+    )
     height = thickness + fold.radius if fold.angle > 0.0 else -fold.radius
-    centre = a + np.array([0.0, 0.0, height])
-    bent = turned(centre, np.cross(o, [0.0, 0.0, 1.0]), fold.angle)
-    return pose.after(bent).after(pose_of(np.eye(3), -width * o))
+    u, v = fold.start[0] - x * width / 2.0, fold.start[1] - y * width / 2.0
+    centre, moved = np.array([u, v, height]), np.array([u + width * x, v + width * y, height])
+    m = np.array(pose.matrix)
+    return pose_of(m @ turn, m @ (centre - turn @ moved) + pose.shift)
 
 
-@lru_cache(256)
 def folded(part: Part) -> Folded:
     """The part's panels and strips in space.
 
     Bends that cross one another, or that do not go right across their piece, leave pieces that
     hang together past the bend: `plates.checks` finds those.
     """
+    return _folded(shape_of(part))
+
+
+@lru_cache(256)
+def _folded(part: Part) -> Folded:
     return folded_as(part, region(part.outline, part.holes))
+
+
+def shape_of(part: Part) -> Part:
+    """A part with its shape, its folds and its place alone: alike for parts that are shaped so."""
+    return Part(
+        name="",
+        thickness=part.thickness,
+        material="",
+        outline=part.outline,
+        holes=part.holes,
+        folds=part.folds,
+        placed=part.placed,
+    )
 
 
 def folded_as(part: Part, whole: Polygon, *, ends: float = 1e-7) -> Folded:
@@ -140,13 +169,14 @@ def folded_as(part: Part, whole: Polygon, *, ends: float = 1e-7) -> Folded:
 
 def _walk(part: Part, shapes: list[Polygon], bands: list[tuple[Fold, Polygon]]) -> Folded:
     first = min(range(len(shapes)), key=lambda i: shapes[i].distance(Point(0.0, 0.0)))
+    meets = [[_meeting(shape, band) for _, band in bands] for shape in shapes]
     placed: dict[int, Pose] = {first: part.placed}
-    order, strips, seen = [first], list[Strip](), set[int]()
+    order, strips, seen = [first], list[Strip](), list[int]()
     for i in order:  # grows while it is walked: breadth first
         for j, (fold, band) in enumerate(bands):
-            if j in seen or shapes[i].distance(band) > TOUCH or not _side(shapes[i], band, fold):
+            if j in seen or not _side(meets[i][j], fold):
                 continue
-            seen.add(j)
+            seen.append(j)
             out = _out(shapes[i], fold)
             strips.append(
                 Strip(
@@ -158,35 +188,43 @@ def _walk(part: Part, shapes: list[Polygon], bands: list[tuple[Fold, Polygon]]) 
                     thickness=part.thickness,
                 )
             )
-            for k, shape in enumerate(shapes):
-                if k not in placed and shape.distance(band) < TOUCH and _side(shape, band, fold):
+            for k in range(len(shapes)):
+                if k not in placed and _side(meets[k][j], fold):
                     placed[k] = beyond(placed[i], fold, out, part.thickness)
                     order.append(k)
     panels = tuple(Panel(shape=shapes[i], pose=placed[i]) for i in order)
     loose = sum(s.area for i, s in enumerate(shapes) if i not in placed)
     loose += sum(b.area for j, (_, b) in enumerate(bands) if j not in seen)
-    loose += sum(p.shape.area for s in strips for p in panels if _round_the_end(p, s))
+    loose += sum(
+        shapes[i].area
+        for strip, j in zip(strips, seen, strict=True)
+        for i in order
+        if _round_the_end(meets[i][j], strip)
+    )
     return Folded(panels=panels, strips=tuple(strips), loose=loose)
 
 
-def _round_the_end(panel: Panel, strip: Strip) -> bool:
+def _meeting(shape: Polygon, band: Polygon) -> list[Floats]:
+    """The outlines of what a panel, widened by a hair, has in common with a bend."""
+    if shape.distance(band) > TOUCH:
+        return []
+    meet = shape.buffer(2.0 * TOUCH) & band
+    return [np.array(g.exterior.coords) for g in polygons(meet, least=0.0)]
+
+
+def _round_the_end(meets: list[Floats], strip: Strip) -> bool:
     """Whether one panel lies on both sides of a bend: the bend does not run right across."""
-    meet = polygons(panel.shape.buffer(2.0 * TOUCH) & strip.shape, least=0.0)
-    if not meet:
+    if not meets:
         return False
-    u = np.concatenate([strip.across(np.array(g.exterior.coords)) for g in meet])
+    u = np.concatenate([strip.across(ring) for ring in meets])
     return float(u.min()) < 4.0 * TOUCH and float(u.max()) > strip.width - 4.0 * TOUCH
 
 
-def _side(shape: Polygon, band: Polygon, fold: Fold) -> bool:
+def _side(meets: list[Floats], fold: Fold) -> bool:
     """Whether a panel meets the strip along its length, not only at its end."""
-    meet = shape.buffer(2.0 * TOUCH) & band
     along = np.array(fold.end) - fold.start
-    along = along / np.hypot(*along)
-    if meet.is_empty:
-        return False
-    xs = [np.array(g.exterior.coords) @ along for g in polygons(meet, least=0.0)]
-    return bool(xs) and max(float(x.max() - x.min()) for x in xs) > 10.0 * TOUCH
+    reach = 10.0 * TOUCH * np.hypot(*along)
+    return any(float(np.ptp(ring @ along)) > reach for ring in meets)
 
 
 def _out(shape: Polygon, fold: Fold) -> Flat:

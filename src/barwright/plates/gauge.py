@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 from shapely.geometry import Point, Polygon
@@ -92,18 +91,16 @@ def _needed(part: Part, strip: Strip) -> Polygon | None:
 def _parallel(panel: Panel, strip: Strip, along: Floats) -> float:
     """The most straight edge parallel to the bend at one distance from it [mm]."""
     ring = np.array(panel.shape.exterior.coords)
-    runs: dict[float, float] = {}
-    for a, b in pairwise(ring):
-        d = b - a
-        size = float(np.hypot(*d))
-        u = float(strip.across(((a + b) / 2.0)[None])[0])
-        off = max(-u, u - strip.width)
-        if size < 1.0 or off < 1.0:
-            continue
-        if abs(float(d[0] * along[1] - d[1] * along[0])) <= size * math.sin(PARALLEL):
-            key = round(off, 1)
-            runs[key] = runs.get(key, 0.0) + size
-    return max(runs.values(), default=0.0)
+    d = np.diff(ring, axis=0)
+    size = np.hypot(*d.T)
+    u = strip.across((ring[:-1] + ring[1:]) / 2.0)
+    off = np.maximum(-u, u - strip.width)
+    leans = np.abs(d[:, 0] * along[1] - d[:, 1] * along[0])
+    there = (size >= 1.0) & (off >= 1.0) & (leans <= size * math.sin(PARALLEL))
+    if not there.any():
+        return 0.0
+    _, at = np.unique(off[there].round(1), return_inverse=True)
+    return float(np.bincount(at, weights=size[there]).max())
 
 
 def _tab(part: Part, panel: Panel, strip: Strip, along: Floats) -> Polygon | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from operator import itemgetter
 from typing import Any, TypeVar
 
 import numpy as np
@@ -13,7 +14,7 @@ from pydantic import BaseModel, ValidationError
 from barwright.findings import Finding
 from barwright.geometry.path import Arc, Straight
 from barwright.geometry.solids import Body, Elbow, Rod
-from barwright.geometry.vectors import Floats, Point, cross, point, unit
+from barwright.geometry.vectors import Floats, Point
 from barwright.job.errors import BadInput, Fault
 from barwright.job.names import nearest
 from barwright.job.plate_schema import FittingTable, Sheet
@@ -226,30 +227,61 @@ def _fault(e: Any, entry: str, known: tuple[str, ...]) -> Fault:  # noqa: ANN401
 
 def nearest_on(bar: BuiltBar, to: Point) -> tuple[Point, float, Point]:
     """The point of a bar's centreline nearest to a point, its distance, and the direction there."""
-    best = min((_on_piece(p, np.array(to)) for p in bar.centreline.pieces), key=lambda r: r[1])
-    return point(best[0]), best[1], point(best[2])
+    x, y, z = to
+    at = (float(x), float(y), float(z))
+    feet = ((math.dist(at, p := _foot(piece, at)), p, piece) for piece in bar.centreline.pieces)
+    off, foot, piece = min(feet, key=itemgetter(0))
+    return foot, off, _way(piece, foot)
 
 
-def _on_piece(piece: Straight | Arc, to: Floats) -> tuple[Floats, float, Floats]:
+def _foot(piece: Straight | Arc, to: Point) -> Point:
+    """The point of a straight or an arc nearest to a point, or one of the arc's ends."""
     if isinstance(piece, Straight):
-        a, b = np.array(piece.start), np.array(piece.end)
-        d = b - a
-        t = float(np.clip((to - a) @ d / (d @ d), 0.0, 1.0)) if d @ d > 0.0 else 0.0
-        p = a + t * d
-        return p, float(np.linalg.norm(to - p)), unit(d) if d @ d > 0.0 else d
+        d = _from(piece.start, piece.end)
+        long = _dot(d, d)
+        t = _dot(_from(piece.start, to), d) / long if long > 0.0 else 0.0
+        return _on(piece.start, (min(max(t, 0.0), 1.0), d))
     return _on_arc(piece, to)
 
 
-def _on_arc(arc: Arc, to: Floats) -> tuple[Floats, float, Floats]:
+def _on_arc(arc: Arc, to: Point) -> Point:
     """As far round as the point itself stands, or at the nearer end."""
-    c, out = np.array(arc.centre), np.subtract(arc.start, arc.centre)
-    ahead = cross(arc.axis, out)
-    turn = math.atan2(float((to - c) @ ahead), float((to - c) @ out)) % (2.0 * math.pi)
+    out, off = _from(arc.centre, arc.start), _from(arc.centre, to)
+    ahead = _across(arc.axis, out)
+    turn = math.atan2(_dot(off, ahead), _dot(off, out)) % (2.0 * math.pi)
     if turn > arc.angle:
         turn = arc.angle if turn - arc.angle < 2.0 * math.pi - turn else 0.0
-    p = c + math.cos(turn) * out + math.sin(turn) * ahead
-    way = math.cos(turn) * ahead - math.sin(turn) * out
-    return p, float(np.linalg.norm(to - p)), unit(way)
+    return _on(arc.centre, (math.cos(turn), out), (math.sin(turn), ahead))
+
+
+def _way(piece: Straight | Arc, at: Point) -> Point:
+    """The unit direction of a straight, or of an arc at a point on it; zero for no length."""
+    if isinstance(piece, Straight):
+        way = _from(piece.start, piece.end)
+    else:
+        way = _across(piece.axis, _from(piece.centre, at))
+    long = math.hypot(*way)
+    return _on((0.0, 0.0, 0.0), (1.0 / long if long > 0.0 else 0.0, way))
+
+
+def _from(a: Point, b: Point) -> Point:
+    return (b[0] - a[0], b[1] - a[1], b[2] - a[2])
+
+
+def _dot(a: Point, b: Point) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def _across(a: Point, b: Point) -> Point:
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
+def _on(start: Point, *steps: tuple[float, Point]) -> Point:
+    """A point, and so many times each of some ways from it."""
+    x, y, z = start
+    for k, (dx, dy, dz) in steps:
+        x, y, z = x + k * dx, y + k * dy, z + k * dz
+    return (x, y, z)
 
 
 def line_body(bar: BuiltBar) -> Body:

@@ -13,11 +13,12 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from barwright.geometry.solids import Block, Body
-from barwright.geometry.vectors import Floats, point
+from barwright.geometry.vectors import Floats
 from barwright.plates.convex import convex_pieces
-from barwright.plates.folded import Panel, Strip, folded_as
+from barwright.plates.folded import Panel, Strip, folded_as, shape_of
 from barwright.plates.outline import points, region
 from barwright.plates.part import Part
+from barwright.plates.twins import mirror_body, mirrored_shape
 
 ROUGH = 0.15
 """How far a block may stand proud of an arc [mm]."""
@@ -39,10 +40,18 @@ def body_of(part: Part) -> Body:
     >>> len(body_of(plate).solids), len(body_of(plate).solids[0].corners)
     (1, 8)
     """
+    if part.twin_of:
+        original = Body(name="", solids=_blocks(shape_of(mirrored_shape(part))))
+        return mirror_body(original, part.name)
+    return Body(name=part.name, solids=_blocks(shape_of(part)))
+
+
+@lru_cache(256)
+def _blocks(part: Part) -> tuple[Block, ...]:
+    """The blocks of a part, which its name and what is written on it do not change."""
     f = folded_as(part, _rough(part), ends=2.0 * ROUGH)
     blocks = [b for p in f.panels for b in _panel_blocks(p, part)]
-    blocks += [b for s in f.strips for b in _strip_blocks(s)]
-    return Body(name=part.name, solids=tuple(blocks))
+    return (*blocks, *(b for s in f.strips for b in _strip_blocks(s)))
 
 
 @lru_cache(256)
@@ -76,7 +85,7 @@ def _panel_blocks(panel: Panel, part: Part) -> list[Block]:
 def _prism(piece: Floats, panel: Panel, thickness: float) -> Block:
     low = np.column_stack([piece, np.zeros(len(piece))])
     both = np.vstack([low, low + np.array([0.0, 0.0, thickness])])
-    return Block(corners=tuple(point(p) for p in panel.pose.points(both)))
+    return Block(corners=tuple((x, y, z) for x, y, z in panel.pose.points(both).tolist()))
 
 
 def _strip_blocks(strip: Strip) -> list[Block]:
@@ -100,4 +109,5 @@ def _wedge(piece: Floats, strip: Strip, n: int) -> Block:
     outside = -proud if strip.fold.angle > 0.0 else strip.thickness + proud
     inside = strip.thickness if strip.fold.angle > 0.0 else 0.0
     depths = np.repeat([inside, outside], len(piece))
-    return Block(corners=tuple(point(p) for p in strip.space(np.vstack([piece, piece]), depths)))
+    corners = strip.space(np.vstack([piece, piece]), depths).tolist()
+    return Block(corners=tuple((x, y, z) for x, y, z in corners))

@@ -61,17 +61,24 @@ def twin(part: Part) -> Part:
     """The part mirrored in the vehicle's centre plane, named NAME-twin."""
     name = f"{part.name}-twin"
     return replace(
-        part,
+        mirrored_shape(part),
         name=name,
-        outline=flipped(part.outline),
-        holes=tuple(flipped(h) for h in part.holes),
-        folds=tuple(_fold(f) for f in part.folds),
         etch=tuple(_etch(e, part.name, name) for e in part.etch),
         gauge=tuple(flipped(g) for g in part.gauge),
         grain=None if part.grain is None else -part.grain,
-        placed=mirrored().after(part.placed).after(_FLIP),
         rides=f"{part.rides}-twin" if part.rides else "",
         twin_of=part.name,
+    )
+
+
+def mirrored_shape(part: Part) -> Part:
+    """The part with its shape, its folds and its place mirrored; done twice, it is as it was."""
+    return replace(
+        part,
+        outline=flipped(part.outline),
+        holes=tuple(flipped(h) for h in part.holes),
+        folds=tuple(_fold(f) for f in part.folds),
+        placed=mirrored().after(part.placed).after(_FLIP),
     )
 
 
@@ -115,7 +122,7 @@ def _moved(solid: Solid, m: Pose) -> Solid:
     if isinstance(solid, Rod):
         return replace(solid, start=point(m.points(solid.start)), end=point(m.points(solid.end)))
     if isinstance(solid, Block):
-        return Block(corners=tuple(point(p) for p in m.points(solid.corners)))
+        return Block(corners=tuple((x, y, z) for x, y, z in m.points(solid.corners).tolist()))
     arc = solid.arc
     turned = Arc(
         centre=point(m.points(arc.centre)),

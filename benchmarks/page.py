@@ -8,33 +8,28 @@ Heron is copied, its first reading is edited, and everything stays on this machi
 
 from __future__ import annotations
 
-import json
-import os
 import shutil
 import statistics
-import subprocess
 import sys
 import tempfile
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
-CHROMIUM = "/usr/bin/chromium"
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--use-gl=angle",
-    "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
-    "--ignore-gpu-blocklist",
-]
-HERON = Path(__file__).parents[1] / "examples" / "heron"
-PATIENCE = 120_000
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "browser"))
+
+from bench_pages import (
+    CHROMIUM,
+    DESK,
+    FLAGS,
+    HERON,
+    PATIENCE,
+    drawn,
+    settled,
+    start,
+    stop,
+)
+
 TIMES = 7
 
 PAINTED = """() => performance.getEntriesByName("first-contentful-paint")[0]?.startTime"""
@@ -80,17 +75,13 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver:
         job = Path(folder) / "heron"
         shutil.copytree(HERON, job)
-        command = [sys.executable, "-m", "barwright.cli", "bench", str(job), "--no-browser"]
-        env = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
-        with subprocess.Popen(  # noqa: S603 - our own command
-            [*command, "--port", "0", "--json"], stdout=subprocess.PIPE, text=True, env=env
-        ) as server:
-            assert server.stdout is not None
-            address = json.loads(server.stdout.readline())["address"]
-            browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-            measure(browser, address)
+        served = start(job)
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        try:
+            measure(browser, served.address)
+        finally:
             browser.close()
-            server.terminate()
+            stop(served)
 
 
 def measure(browser: Browser, address: str) -> None:
@@ -103,10 +94,10 @@ def measure(browser: Browser, address: str) -> None:
     say("step of the slider, script", script)
     say("  and its frame, in software", drawn)
     values = [f"61 {k}/32" for k in (9, 11, 13, 15, 17, 19, 21)]
-    edits = []
+    edits, state = [], settled(page)
     for value in values:
         edits.append(page.evaluate(EDITED, value))
-        page.locator(".now", has_text="up to date").wait_for(timeout=PATIENCE)
+        state = settled(page, state)
     for key, what in (
         ("written", "edit to file"),
         ("measured", "edit to marks and doubts"),
@@ -131,9 +122,9 @@ def painted(browser: Browser, address: str) -> float:
 
 def opened(browser: Browser, address: str) -> Page:
     """A page on which everything has been worked out and drawn."""
-    page = browser.new_context(viewport={"width": 1440, "height": 900}).new_page()
+    page = browser.new_context(viewport=DESK).new_page()
     page.goto(address)
-    page.locator(".now", has_text="up to date").wait_for(timeout=PATIENCE)
+    drawn(page)
     page.wait_for_timeout(1500)
     return page
 

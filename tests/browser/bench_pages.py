@@ -33,6 +33,7 @@ HERON = Path(__file__).parents[2] / "examples" / "heron"
 DESK, PHONE = {"width": 1440, "height": 900}, {"width": 390, "height": 844}
 PATIENCE = 90_000
 """Milliseconds a test waits for the calculation; a machine that does other things takes long."""
+expect.set_options(timeout=PATIENCE)
 
 SMALL = """# A small job, written by hand.
 [job]

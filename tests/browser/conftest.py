@@ -34,9 +34,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
-    from playwright.sync_api import expect, sync_playwright
+    from playwright.sync_api import sync_playwright
 
-    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as driver:
         opened = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
         yield opened

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,9 @@ from numpy.typing import NDArray
 from barwright.fits.gaps import Doubt, Model
 from barwright.geometry.vectors import Floats
 from barwright.survey.marks import Marks
+
+REMEMBERED = 4
+"""Sets of random numbers that are kept."""
 
 BLOCK = 2500
 """Builds judged at a time, so that they stay in the processor's cache."""
@@ -77,12 +81,11 @@ def draw(models: tuple[Model, ...], marks: Marks, samples: int, seed: int) -> Bu
         samples: how many builds.
         seed: of the random numbers.
     """
-    rng = np.random.default_rng(seed)
     columns = np.unique(np.concatenate([m.columns for m in models]))
     covariance = np.asarray(marks.covariance[np.ix_(columns, columns)])
-    off = single(root(covariance)) @ rng.standard_normal((len(columns), samples), np.float32)
     doubts = tuple(dict.fromkeys(d for m in models for d in m.doubts))
-    errors = rng.standard_normal((len(doubts), samples), np.float32)
+    drawn = _normals(seed, len(columns) + len(doubts), samples)
+    off, errors = single(root(covariance)) @ drawn[: len(columns)], drawn[len(columns) :]
     return Builds(
         models=models,
         columns=columns,
@@ -103,11 +106,21 @@ def draw_each(
         samples: how many builds of each.
         seed: of the random numbers.
     """
-    rng = np.random.default_rng(seed)
     rows = max((len(m.columns) for m in models), default=0)
     errors = max((len(m.doubts) for m in models), default=0)
-    at, off = (rng.standard_normal((n, samples), np.float32) for n in (rows, errors))
-    return tuple(_alone(m, marks, at[: len(m.columns)], off) for m in models)
+    drawn = _normals(seed, rows + errors, samples)
+    return tuple(_alone(m, marks, drawn[: len(m.columns)], drawn[rows:]) for m in models)
+
+
+@lru_cache(REMEMBERED)
+def _normals(seed: int, rows: int, samples: int) -> NDArray[np.float32]:
+    """Normal random numbers (rows, samples), the same for the same seed; not to be written to.
+
+    Remembered: how many are drawn hangs on which parts there are, not on where they stand.
+    """
+    drawn = np.random.default_rng(seed).standard_normal((rows, samples), np.float32)
+    drawn.flags.writeable = False
+    return drawn
 
 
 def _alone(

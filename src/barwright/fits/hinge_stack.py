@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 import numpy as np
@@ -16,7 +17,15 @@ import numpy as np
 from barwright.fits import ansi_b4_1, iso286
 from barwright.fits.iso286 import Limits
 from barwright.fits.press import Ring, press
-from barwright.fits.stack import Contributor, Range, Simulated, monte_carlo, rss, worst_case
+from barwright.fits.stack import (
+    REMEMBERED,
+    Contributor,
+    Range,
+    Simulated,
+    monte_carlo,
+    rss,
+    worst_case,
+)
 from barwright.geometry.vectors import Floats
 
 END_FLOAT = 0.508
@@ -147,7 +156,7 @@ def hinge_fit(stack: Stack, *, samples: int = 50_000, seed: int = 1) -> HingeFit
         stack=stack,
         end_float=float_,
         end_float_likely=rss(ends),
-        end_float_drawn=monte_carlo(ends, least=0.0, samples=samples, seed=seed),
+        end_float_drawn=_end_float_drawn(ends, samples, seed),
         running=running,
         closes=closes,
         cheeks=worst_case(_cheeks(stack)),
@@ -164,6 +173,12 @@ def _end_float(stack: Stack) -> tuple[Contributor, ...]:
         Contributor(name="lower spacer", nominal=stack.spacer, plus=t, minus=t),
         Contributor(name="bushing", nominal=stack.bushing, plus=t, minus=t, sensitivity=-1.0),
     )
+
+
+@lru_cache(REMEMBERED)
+def _end_float_drawn(ends: tuple[Contributor, ...], samples: int, seed: int) -> Simulated:
+    """The end float by Monte Carlo; remembered, since most changes to a job leave it."""
+    return monte_carlo(ends, least=0.0, samples=samples, seed=seed)
 
 
 def _cheeks(stack: Stack) -> tuple[Contributor, ...]:

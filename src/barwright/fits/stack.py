@@ -9,12 +9,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from barwright.geometry.vectors import Floats
+
+REMEMBERED = 8
+"""Stacks whose drawn sizes are kept."""
 
 Shape: TypeAlias = Literal["normal", "uniform", "triangle"]
 """How a size spreads between its limits."""
@@ -126,14 +130,16 @@ def rss(stack: tuple[Contributor, ...], *, inflate: float = 1.0) -> Range:
     return Range(nominal=nominal(stack), least=middle - reach, most=middle + reach)
 
 
+@lru_cache(REMEMBERED)
 def draw(stack: tuple[Contributor, ...], samples: int, seed: int) -> Floats:
     """Sizes drawn at random, shape (samples, len(stack)) [mm]; the same for the same seed.
 
     A normal size is cut off at its limits only by its own three standard deviations: 0.27 % of
-    parts are out of tolerance, as in a shop that works to them.
+    parts are out of tolerance, as in a shop that works to them. Remembered, so not to be written
+    to: most changes to a job leave a hinge's sizes as they are.
     """
     rng = np.random.default_rng(seed)
-    out = np.empty((samples, len(stack)))
+    out = np.empty((len(stack), samples))
     for i, c in enumerate(stack):
         if c.shape == "normal":
             spread = rng.standard_normal(samples) / 3.0
@@ -141,8 +147,17 @@ def draw(stack: tuple[Contributor, ...], samples: int, seed: int) -> Floats:
             spread = rng.uniform(-1.0, 1.0, samples)
         else:
             spread = rng.triangular(-1.0, 0.0, 1.0, samples)
-        out[:, i] = c.middle + c.half * spread
-    return out
+        out[i] = c.middle + c.half * spread
+    out.flags.writeable = False
+    return out.T
+
+
+@lru_cache(REMEMBERED)
+def _about_mean(stack: tuple[Contributor, ...], samples: int, seed: int) -> tuple[Floats, Floats]:
+    """Sizes drawn, less their means, shape (samples, n) [mm], and their products' sums (n, n)."""
+    sizes = draw(stack, samples, seed)
+    x = sizes - sizes.mean(axis=0)
+    return x, x.T @ x
 
 
 def monte_carlo(
@@ -193,24 +208,26 @@ def monte_carlo(
         chance=fits / samples,
         chance_low=chance_low,
         chance_high=chance_high,
-        shares=shares(names, sizes, gaps),
+        shares=_shares(names, *_about_mean(stack, samples, seed), gaps),
         samples=samples,
     )
 
 
-def shares(names: list[str], sizes: Floats, gaps: Floats) -> tuple[tuple[str, float], ...]:
+def _shares(
+    names: list[str], x: Floats, products: Floats, gaps: Floats
+) -> tuple[tuple[str, float], ...]:
     """Each contributor's part of the gap's variance, largest first.
 
     By straight-line regression of the gap on the sizes: share_i = cov(x_i b_i, gap) / var(gap).
     What no line explains (a gap far from linear) is left out, so the shares then add to less
     than one.
     """
-    x, y = sizes - sizes.mean(axis=0), gaps - gaps.mean()
+    y = gaps - gaps.mean()
     total = float(y @ y)
     if total == 0.0:
         return tuple((n, 0.0) for n in names)
     with_gap = x.T @ y
-    slope = np.linalg.lstsq(x.T @ x, with_gap, rcond=None)[0]
+    slope = np.linalg.lstsq(products, with_gap, rcond=None)[0]
     part = slope * with_gap / total
     order = np.argsort(-part, kind="stable")
     return tuple((names[i], float(part[i])) for i in order)

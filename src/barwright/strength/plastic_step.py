@@ -289,34 +289,46 @@ def advance(now: Now, moved: Floats, felt: Floats, yielding: Bools, drift: float
 def _to_limit(now: Now, rate: Floats, limit: Floats) -> float:
     """The least growth of load that brings an end to its limit.
 
-    The gauge is a norm, so along the growth it is convex and at least s |rate| - |felt|: Newton
-    from that bound comes down to the limit and never goes below it. All ends are asked at the
-    nearest bound of any; one that is within its limit there is so at all less.
+    The gauge is a norm, so along the growth it is convex, at most |felt| + s |rate| and at least
+    s |rate| - |felt| and what its tangent says: that bounds where each end comes to its limit.
+    Those that may be first are asked at the nearest bound of any; one that is within its limit
+    there is so at all less. Then a parabola guesses, and Newton, which from either side lands at
+    the limit or beyond, comes down to it.
     """
     reach = used_of(rate)
     moving = np.flatnonzero(reach > 1e-12 * max(float(reach.max()), np.finfo(float).tiny))
     if not len(moving):
         return float("inf")
-    reach, limit, before = reach[moving], limit[moving], now.used[moving]
-    at = float(((limit + before) / reach).min())
-    some = (limit - before) / reach <= at
-    near, bound = moving[some], limit[some]
+    left = limit[moving] - now.used[moving]
+    _, rise = _along(now.felt[moving], rate[moving])
+    tangent = left / np.where(rise > 0.0, rise, np.finfo(float).tiny)
+    at = float(np.minimum(tangent, (left + 2.0 * now.used[moving]) / reach[moving]).min())
+    first = left / reach[moving] <= at
+    near, start = moving[first], rise[first]
+    g, rise = _along(now.felt[near] + at * rate[near], rate[near])
+    past = (g > limit[near]) & (rise > 0.0)
+    if not past.any():
+        return at
+    near, rise, left = near[past], start[past], (limit - now.used)[near[past]]
+    bend = np.maximum(g[past] - now.used[near] - rise * at, 0.0) / (at * at)
+    guess = 2.0 * left / (rise + np.sqrt(rise * rise + 4.0 * bend * left))
+    return _newton(now.felt[near], rate[near], limit[near], np.minimum(guess, at))
+
+
+def _newton(base: Floats, rate: Floats, limit: Floats, at: Floats) -> float:
+    """Where the first of some ends comes to its limit, from a guess for each, shape (n,)."""
     for _ in range(60):
-        back = _back(now.felt[near], rate[near], bound, at)
-        past = back > 1e-13 * at
-        if not past.any():
+        g, rise = _along(base + at[:, None] * rate, rate)
+        step = np.where(rise > 0.0, (g - limit) / np.where(rise > 0.0, rise, 1.0), 0.0)
+        at = np.maximum(at - step, 0.0)
+        if ((np.abs(step) <= 1e-13 * at) | (np.abs(g - limit) <= 1e-14)).all():
             break
-        at = max(at - float(back.max()), 0.0)
-        near, bound = near[past], bound[past]
-    return at
+    return float(at.min())
 
 
-def _back(base: Floats, rate: Floats, limit: Floats, at: float) -> Floats:
-    """Newton's step back to the limit for some ends, 0 where on it."""
-    felt = base + at * rate
+def _along(felt: Floats, rate: Floats) -> tuple[Floats, Floats]:
+    """The gauge of ends (n, 4), and how it grows along a rate (n, 4), shape (n,) each."""
     m = np.hypot(felt[:, 1], felt[:, 2])
     g, by_n, by_m, by_t = slopes(felt[:, 0], m, felt[:, 3])
-    rise = by_n * rate[:, 0] + by_t * rate[:, 3]
-    rise += by_m * (felt[:, 1:3] * rate[:, 1:3]).sum(axis=1) / np.where(m > 0.0, m, 1.0)
-    go = (g > limit) & (rise > 0.0)
-    return np.asarray(np.where(go, (g - limit) / np.where(go, rise, 1.0), 0.0))
+    across = felt[:, 1] * rate[:, 1] + felt[:, 2] * rate[:, 2]
+    return g, by_n * rate[:, 0] + by_t * rate[:, 3] + by_m * across / np.where(m > 0.0, m, 1.0)

@@ -16,7 +16,7 @@ import numpy as np
 
 from barwright.geometry.vectors import Floats
 
-_ROWS = 513
+_ROWS = 4097
 _NOTHING = 1e-290
 
 
@@ -45,31 +45,28 @@ def slopes(n: Floats, m: Floats, t: Floats) -> tuple[Floats, Floats, Floats, Flo
     >>> [float(x[0]) for x in slopes(none, one, none)]
     [1.0, 0.0, 1.0, 0.0]
     """
-    s = _without_twist(np.abs(n), np.abs(m))
+    pull = np.abs(n)
+    s = _without_twist(pull, np.abs(m))
     g = np.hypot(s, t)
     safe_g, safe_s = np.where(g > 0.0, g, 1.0), np.where(s > 0.0, s, 1.0)
-    a = 0.5 * math.pi * np.abs(n) / safe_s
+    a = (0.5 * math.pi) * pull / safe_s
     sin = np.sin(a)
-    below = np.cos(a) + a * sin
-    share = s / safe_g / below
-    return g, share * 0.5 * math.pi * sin * np.sign(n), share * np.sign(m), t / safe_g
+    share = s / (safe_g * (np.cos(a) + a * sin))
+    return g, (0.5 * math.pi) * share * sin * np.sign(n), share * np.sign(m), t / safe_g
 
 
 def _without_twist(n: Floats, m: Floats) -> Floats:
     """The s that makes m / s = cos(pi n / 2 s), by Newton from a table.
 
     s is as many times n + m as n's share of that sum says: a table of one argument. It is right
-    to 2e-6; m - s cos(pi n / 2 s) falls and is convex in s, so two steps of Newton leave nothing.
+    to 3e-8; m - s cos(pi n / 2 s) falls and is convex in s, so one step of Newton leaves nothing.
     """
     both = n + m
-    safe = np.where(both > _NOTHING, both, 1.0)
-    x = n / safe
-    y = 1.0 - x
+    x = n / np.maximum(both, _NOTHING)
     s = np.interp(x, *_table())
-    for _ in range(2):
-        a = (0.5 * math.pi) * np.minimum(x / s, 1.0)
-        c = np.cos(a)
-        s = s + (y - s * c) / (c + a * np.sin(a))
+    a = (0.5 * math.pi) * np.minimum(x / s, 1.0)
+    c = np.cos(a)
+    s += (1.0 - x - s * c) / (c + a * np.sin(a))
     return np.asarray(s * both)
 
 

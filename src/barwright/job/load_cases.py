@@ -112,6 +112,18 @@ class LoadTable(Entry):
     must: bool = True
 
 
+class Feet(Entry):
+    """[strength.feet]: feet bolted to a body shell, held to a rule book's sizes.
+
+    Attributes:
+        reinforcement: length, width and thickness of the plate on or under the shell [mm].
+        bolt: nominal diameter of the feet's bolts [mm].
+    """
+
+    reinforcement: tuple[PositiveLength, PositiveLength, PositiveLength]
+    bolt: PositiveLength
+
+
 class StrengthTable(Entry):
     """[strength]: how the frame is held and judged.
 
@@ -128,6 +140,8 @@ class StrengthTable(Entry):
         doors: leaves that are side doors of a vehicle: they are held against published pushes
             for such doors, as yardsticks. Any other leaf only carries what [load] says.
         rules: which published pushes those are, by name ("r11-latch"); empty takes the usual.
+        feet: what goes under the foot plates of a frame that stands on a body shell; None leaves
+            their sizes unjudged.
     """
 
     held: tuple[Name, ...] = ()
@@ -140,6 +154,7 @@ class StrengthTable(Entry):
     tubes: str | None = None
     doors: tuple[Name, ...] = ()
     rules: tuple[str, ...] = ()
+    feet: Feet | None = None
 
 
-__all__ = ["FitTable", "Force", "LoadTable", "StrengthTable", "parse_force"]
+__all__ = ["Feet", "FitTable", "Force", "LoadTable", "StrengthTable", "parse_force"]

@@ -7,9 +7,14 @@ The rule: FIA Appendix J article 253-8 as quoted in public (read there): a foot 
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from barwright.findings import Finding, Level
+from barwright.job.schema import Job
+from barwright.plates.outline import region
+from barwright.plates.part import Part
 
 LEAST_THICKNESS = 3.0
 LEAST_BOLTS = 3
@@ -37,6 +42,39 @@ class Foot:
     area: float
     bolts: int
     bolt: float
+
+
+BOLT_HOLES = 1.4
+"""A hole this much wider than the bolt is for something else; common practice, no source."""
+
+
+def feet_of(job: Job, parts: Iterable[Part]) -> tuple[Foot, ...]:
+    """The job's foot plates, with what [strength.feet] says goes under them; none without it.
+
+    A hole that such a bolt goes through counts as a bolt.
+    """
+    under = job.strength.feet
+    if under is None:
+        return ()
+    feet = {name for name, use in job.fitting.items() if use.fitting == "foot-plate"}
+    long, wide, thick = under.reinforcement
+    return tuple(
+        Foot(
+            name=part.name,
+            plate=part.thickness,
+            reinforcement=thick,
+            area=long * wide,
+            bolts=sum(under.bolt - 0.1 <= d <= BOLT_HOLES * under.bolt for d in _bores(part)),
+            bolt=under.bolt,
+        )
+        for part in parts
+        if part.name in feet
+    )
+
+
+def _bores(part: Part) -> list[float]:
+    """Diameters of its holes [mm], each as if it were round."""
+    return [2.0 * math.sqrt(region(hole).area / math.pi) for hole in part.holes]
 
 
 def foot_findings(foot: Foot) -> tuple[Finding, ...]:

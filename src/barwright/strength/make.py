@@ -10,6 +10,7 @@ from barwright.job.schema import Job
 from barwright.strength.check import check
 from barwright.strength.columns import ec3_class_1
 from barwright.strength.findings_of import case_finding, cautions
+from barwright.strength.foot_plates import feet_of, foot_findings
 from barwright.strength.joints_use import HasParts
 from barwright.strength.loads import Case, cases
 from barwright.strength.materials import BOLTS, WEAKEST, material
@@ -38,9 +39,10 @@ def analyse(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: HasParts) 
     """
     _known(job)
     asked = cases(job, bars, motions)
-    sizes = (*_tube_sizes(job, bars), *_unloaded(job, motions, asked))
+    ruled = (*_tube_sizes(job, bars), *_feet(job, parts))
+    sizes = (*ruled, *_unloaded(job, motions, asked))
     if not asked:
-        return Strength(findings=sizes)
+        return Strength(findings=(*cautions(), *sizes) if ruled else sizes)
     made = model(job, bars, motions, [c.at for c in asked])
     if made is None:
         return Strength(findings=(*cautions(), *sizes, _nothing()))
@@ -111,6 +113,11 @@ def _tube_sizes(job: Job, bars: Bars) -> tuple[Finding, ...]:
         )
         for name in used
     )
+
+
+def _feet(job: Job, parts: HasParts) -> tuple[Finding, ...]:
+    """The foot plates, held to the rule's sizes where the job asks for it."""
+    return tuple(f for foot in feet_of(job, parts.parts) for f in foot_findings(foot))
 
 
 def _thin(made: Model) -> tuple[Finding, ...]:

@@ -9,8 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
+from barwright.survey.template_camera import project, turned
 from barwright.survey.template_view import (
     HEIGHT_SD,
+    _adjusted,
     _calmed,
     _damped,
     _height_miss,
@@ -112,6 +114,47 @@ def test_a_quadratic_surface_comes_back_in_spite_of_strays(k):
 
 @given(st.tuples(*[st.floats(-1.5, 1.5)] * 3))
 def test_the_rotation_vector_comes_back(v):
-    from barwright.survey.template_camera import turned
-
     assert _vector(turned(v)) == pytest.approx(np.array(v), abs=1e-9)
+
+
+def view_of(count, seed=1, noise=0.02):
+    """Edges made up from a known camera, with a few of its unknowns held to what they are."""
+    from barwright.survey.template_board import board
+    from barwright.survey.template_layout import CAMERA_UNKNOWNS, Layout
+
+    loose = np.array([0.05, 0.007, 0.007, 0.15, 0.15, *[np.inf] * 6, 1.0])
+    layout = Layout(
+        board=board("a4"),
+        scale=(1.0, 1.0),
+        sheets=(0,),
+        focal=1500.0,
+        middle=(999.5, 749.5),
+        diagonal=2500.0,
+        aim=np.zeros(CAMERA_UNKNOWNS),
+        hold=1.0 / loose,
+    )
+    truth = np.zeros(CAMERA_UNKNOWNS)
+    truth[5:11] = math.pi - 0.1, 0.05, 0.1, -100.0, 150.0, 450.0
+    rng = np.random.default_rng(seed)
+    local = rng.uniform((20.0, 40.0), (190.0, 280.0), (count, 2))
+    turn = rng.uniform(0.0, 2.0 * np.pi, count)
+    across = np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    sheet = np.zeros(count, dtype=np.int64)
+    pixel = project(layout.camera(truth), layout.on_board(truth, sheet, local))
+    pixel = pixel + rng.normal(0.0, noise, (count, 1)) * across
+    found = SimpleNamespace(local=local, sheet=sheet, pixel=pixel, across=across)
+    return found, layout, truth
+
+
+@pytest.mark.parametrize("count", [40, 400])
+def test_what_is_held_is_known_better_than_it_was_held(count):
+    """Edges only add to what was known: no doubt is larger than before, and more edges less."""
+    found, layout, truth = view_of(count)
+    start = truth + np.array([0.01, 0.001, 0.001, 0.01, 0, *[0.01] * 3, 1, 1, 2, 0.1])
+    x, covariance, rms = _adjusted(found, layout, start)
+    sd = np.sqrt(np.diag(covariance))
+    held = layout.hold > 0.0
+    assert np.all(sd[held] <= (1.0 / layout.hold[held]) * (1 + 1e-9))
+    assert np.all(np.linalg.eigvalsh(covariance) > 0.0)
+    assert np.all(np.abs(x - truth) < 5.0 * sd + 1e-6)
+    assert rms == pytest.approx(0.02, rel=0.35)

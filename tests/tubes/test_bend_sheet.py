@@ -217,3 +217,18 @@ def test_what_is_left_behind_a_bend_is_straight_and_as_long_as_its_skin_line():
     shape = table((900, 400, 300), (70, 60), (0,))
     assert _left(shape, 1, 250.0) == pytest.approx(250.0)
     assert _left(shape, 0, 250.0) == pytest.approx(400.0 + 250.0 + 114.0 * math.radians(60.0))
+
+
+def test_the_bent_part_swings_from_where_it_lies_through_the_whole_bend():
+    """About the die's middle, at 0, 114: it begins as it is and ends turned by the bend."""
+    ahead = np.array([[100.0, 0.0, 5.0], [30.0, -20.0, -7.0]])
+    swept, slack = _swept(ahead, 114.0, math.radians(70))
+    assert swept[0] == pytest.approx(ahead)
+    c, s = math.cos(math.radians(70)), math.sin(math.radians(70))
+    turned = (ahead[:, :2] - (0.0, 114.0)) @ np.array([[c, s], [-s, c]]) + (0.0, 114.0)
+    assert swept[-1, :, :2] == pytest.approx(turned)
+    assert swept[:, :, 2] == pytest.approx(np.broadcast_to(ahead[:, 2], swept.shape[:2]))
+    # Half of what is between two samples, along the tube and along the way it swings.
+    steps = np.linalg.norm(np.diff(swept, axis=0), axis=2).max(axis=0)
+    assert np.all(slack >= 2.0 + 0.5 * steps)
+    assert np.all(slack <= 2.0 + 0.51 * steps)

@@ -8,7 +8,7 @@ import pytest
 
 from barwright.geometry.bending import from_table
 from barwright.geometry.path import BendTable, ends, length, point_at
-from barwright.tubes.placing import level_side, longer_by
+from barwright.tubes.placing import level_side, longer_by, trimmed
 
 BENT = {"straights": [300, 500], "bends": [22], "turns": []}
 TWISTED = {"straights": [280, 200, 300], "bends": [30, 50], "turns": [70]}
@@ -181,3 +181,34 @@ def test_so_much_longer_is_just_enough(shape):
         wanted = float(np.linalg.norm(far[1] - far[0]))
         assert longer_by(local, wanted) == pytest.approx(more, abs=1e-6)
     assert longer_by(local, 10.0) is None
+
+
+@pytest.mark.parametrize("where", ["from", "to", "both"])
+def test_a_bar_that_fits_as_it_is_loses_nothing(where):
+    """Marks exactly as far apart as its ends: a trim of nothing is a trim that serves."""
+    table = BendTable(straights=(300.0, 500.0), bends=(math.radians(22),), turns=(), clr=114.0)
+    local = from_table(table, (0, 0, 0), (1, 0, 0), (0, 1, 0))
+    a, b = np.array(ends(local))
+    trim = trimmed(local, table, float(np.linalg.norm(b - a)), where)
+    assert trim.misfit == 0.0
+    assert (trim.at_from, trim.at_to) == pytest.approx((0.0, 0.0), abs=1e-6)
+
+
+@pytest.mark.parametrize(("where", "room"), [("from", 300.0), ("to", 500.0), ("both", 300.0)])
+def test_no_more_is_trimmed_than_the_end_straights_have(where, room):
+    table = BendTable(straights=(300.0, 500.0), bends=(math.radians(22),), turns=(), clr=114.0)
+    local = from_table(table, (0, 0, 0), (1, 0, 0), (0, 1, 0))
+
+    def far(cut):
+        straights = [300.0 - cut * (where != "to"), 500.0 - cut * (where != "from")]
+        short = BendTable(straights=tuple(straights), bends=table.bends, turns=(), clr=114.0)
+        a, b = np.array(ends(from_table(short, (0, 0, 0), (1, 0, 0), (0, 1, 0))))
+        return float(np.linalg.norm(b - a))
+
+    for cut in (1.0, 0.5 * room, room):
+        trim = trimmed(local, table, far(cut), where)
+        assert max(trim.at_from, trim.at_to) == pytest.approx(cut, abs=1e-6)
+        assert trim.misfit == 0.0
+        assert (trim.at_from > 0.0, trim.at_to > 0.0) == (where != "to", where != "from")
+    assert trimmed(local, table, far(room) - 1.0, where).misfit < 0.0
+    assert trimmed(local, table, far(0.0) + 2.0, where).misfit == pytest.approx(2.0)

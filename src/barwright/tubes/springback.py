@@ -99,9 +99,11 @@ def monotone(pairs: tuple[Pair, ...], x: float) -> float:
 
 
 def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
-    """Slope at an end from its two nearest intervals; both of these rise."""
-    slope = ((2.0 * h0 + h1) * d0 - h0 * d1) / (h0 + h1)
-    return min(max(slope, 0.0), 3.0 * d0)
+    """Slope at an end from its two nearest intervals; both of these rise.
+
+    Below twice the first interval's own, so it needs no limit above, only that it does not fall.
+    """
+    return max(((2.0 * h0 + h1) * d0 - h0 * d1) / (h0 + h1), 0.0)
 
 
 def _sorted(table: tuple[Pair, ...]) -> tuple[Pair, ...]:

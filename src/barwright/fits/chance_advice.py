@@ -77,13 +77,19 @@ class _Trial:
         return float(np.all(fits, axis=0).mean())
 
     def with_models(self, models: list[Model], shift: Mapping[str, Reals]) -> float:
-        """The chance with other limits, or rows shifted by (rows,) [mm]."""
-        fits = [
-            fit(m, self.values[m.name] + shift[m.name].astype(np.float32)[:, None])
-            if m.name in shift
-            else fit(m, self.values[m.name])
-            for m in models
-        ]
+        """The chance with other limits, or rows shifted by (rows,) [mm].
+
+        Args:
+            models: the builds' models in their order, some of them changed.
+            shift: by name.
+        """
+        fits = []
+        for m, own in zip(models, self.builds.models, strict=True):
+            if m is own and m.name not in shift:
+                fits.append(self.fits[m.name])
+                continue
+            by = shift.get(m.name, np.zeros(1)).astype(np.float32)[:, None]
+            fits.append(fit(m, self.values[m.name] + by))
         return float(np.all(fits, axis=0).mean())
 
 
@@ -277,12 +283,8 @@ def _wider(trial: _Trial, name: str, target: float) -> Open | None:
         return None
     by = float(np.ceil(by * 10.0) / 10.0)
     models = [
-        replace(
-            m,
-            low=m.low - by * _rows_of(m, name),
-            high=m.high + by * _rows_of(m, name),
-        )
-        for m in trial.builds.models
+        replace(m, low=m.low - by * rows, high=m.high + by * rows) if np.any(rows) else m
+        for m, rows in ((m, _rows_of(m, name)) for m in trial.builds.models)
     ]
     each_way = 2.0 if name.endswith("adjust") else 1.0
     return Open(what=name, by=each_way * by, gain=trial.with_models(models, {}) - trial.chance)

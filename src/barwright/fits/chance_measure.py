@@ -69,13 +69,14 @@ def _new_tapes(built: Built, builds: Builds, used: set[str]) -> Iterator[Candida
     }
     sd = built.job.default_plus_minus.tape
     number = {name: i for i, name in enumerate(built.marks.names)}
-    for a, b in combinations(sorted(used), 2):
-        if frozenset((a, b)) in taped:
-            continue
-        pair = [number[a], number[b]]
-        length, gradient = distance(built.marks.xyz[pair][None])
-        if NEAREST <= float(length[0]) <= FARTHEST:
+    pairs = [p for p in combinations(sorted(used), 2) if frozenset(p) not in taped]
+    if not pairs:
+        return
+    at = np.array([[number[a], number[b]] for a, b in pairs])
+    lengths, gradients = distance(built.marks.xyz[at])
+    for pair, ends, length, gradient in zip(pairs, at, lengths, gradients, strict=True):
+        if NEAREST <= length <= FARTHEST:
             row = np.zeros(len(builds.columns))
-            for n, part in zip(pair, gradient[0], strict=True):
+            for n, part in zip(ends, gradient, strict=True):
                 row[np.searchsorted(builds.columns, 3 * n + np.arange(3))] = part / sd
-            yield Candidate(kind="tape", marks=(a, b), line=None, gradient=row)
+            yield Candidate(kind="tape", marks=pair, line=None, gradient=row)

@@ -153,22 +153,16 @@ def fit(model: Model, values: Reals) -> NDArray[np.bool_]:
 
 def travel(model: Model, values: Reals) -> tuple[Reals, Reals]:
     """Least and most slide (n,) [mm] that keeps every sliding row within its limits."""
-    n = values.shape[1]
-    least, most = np.full(n, -np.inf, values.dtype), np.full(n, np.inf, values.dtype)
-    for sign in (1.0, -1.0):
-        rows = sign * model.slide > 0.0
-        if np.any(rows):
-            per = (1.0 / model.slide[rows]).astype(values.dtype)[:, None]
-            scaled = values[rows] * per
-            low, high = (
-                _column(model.low[rows], values) * per,
-                _column(model.high[rows], values) * per,
-            )
-            if sign < 0.0:
-                low, high = high, low
-            least = np.maximum(least, (low - scaled).max(axis=0))
-            most = np.minimum(most, (high - scaled).min(axis=0))
-    return least, most
+    slides = model.slide != 0.0
+    if not np.any(slides):
+        return np.full(values.shape[1], -np.inf, values.dtype), np.full_like(values[0], np.inf)
+    per = _column(1.0 / np.where(slides, model.slide, np.inf), values)
+    ends = np.where(slides, (model.low, model.high), ((-np.inf,), (np.inf,)))
+    low, high = (_column(end, values) * np.where(slides[:, None], per, 1.0) for end in ends)
+    backward = model.slide[:, None] < 0.0
+    low, high = np.where(backward, high, low), np.where(backward, low, high)
+    scaled = values * per
+    return (low - scaled).max(axis=0), np.subtract(high, scaled, out=scaled).min(axis=0)
 
 
 def _column(limits: Floats, like: Reals) -> Reals:

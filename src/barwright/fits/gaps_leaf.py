@@ -85,6 +85,7 @@ class _Rig:
         self.inputs = _inputs(job, marks, found)
         self.design = _design(found, self._at_hinge())
         self.here, self.slopes, self.made = self._derivatives()
+        self.end_moves = _end_moves(job, found, self.design.axes)
 
     def _at_hinge(self) -> Floats:
         return np.array(self.marks.xyz[self.inputs.marks[0]])
@@ -135,8 +136,7 @@ class _Rig:
 
     def _shape(self, slope: Floats) -> dict[Doubt, float]:
         """What the leaf bar's own errors do, by a slope (3,) on its end in the hinge's frame."""
-        moves = _end_moves(self.job, self.found, self.design.axes)
-        return {doubt: float(slope @ move) for doubt, move in moves}
+        return {doubt: float(slope @ move) for doubt, move in self.end_moves}
 
     # ---- the hinge's cheeks against their tube
 

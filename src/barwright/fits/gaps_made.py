@@ -13,7 +13,7 @@ import numpy as np
 
 from barwright.fits.gaps import Doubt
 from barwright.geometry.path import Arc, arc_end
-from barwright.geometry.vectors import Floats, unit
+from barwright.geometry.vectors import Floats, cross, unit
 from barwright.job.tolerance_schema import Tolerance
 from barwright.tubes.bars import BuiltBar
 
@@ -43,8 +43,8 @@ def warps(bar: BuiltBar, tolerance: Tolerance) -> tuple[Warp, ...]:
     found = []
     for k, arc in enumerate(arcs):
         axis, centre, end = np.array(arc.axis), np.array(arc.centre), np.array(arc_end(arc))
-        out = unit(np.cross(axis, end - centre))
-        into = unit(np.cross(axis, np.array(arc.start) - centre))
+        out = unit(cross(axis, end - centre))
+        into = unit(cross(axis, np.array(arc.start) - centre))
         name = f"{bar.name}, bend {k + 1}"
         found += [
             _warp("bend_angle", name, tolerance, turn=axis, about=centre),

@@ -48,8 +48,15 @@ def assembled(name: str, bar: str, rows: list[Row], notes: tuple[str, ...] = ())
     gaps = tuple(dict.fromkeys(row.gap for row in rows))
     doubts = tuple(dict.fromkeys(d for row in rows for d in row.on_doubts if d.sd > 0.0))
     marks = sorted({m for row in rows for m in row.on_marks})
-    nothing = np.zeros(3)
-    on_marks = [[row.on_marks.get(m, nothing) for m in marks] for row in rows]
+    on_marks = np.zeros((len(rows), len(marks), 3))
+    on_doubts = np.zeros((len(rows), len(doubts)))
+    mark_at, doubt_at = ({key: k for k, key in enumerate(keys)} for keys in (marks, doubts))
+    for k, row in enumerate(rows):
+        for m, slope in row.on_marks.items():
+            on_marks[k, mark_at[m]] = slope
+        for d, opened in row.on_doubts.items():
+            if d.sd > 0.0:
+                on_doubts[k, doubt_at[d]] = opened
     return Model(
         name=name,
         bar=bar,
@@ -60,9 +67,9 @@ def assembled(name: str, bar: str, rows: list[Row], notes: tuple[str, ...] = ())
         high=np.array([row.high for row in rows]),
         slide=np.array([row.slide for row in rows]),
         marks=np.array(marks, dtype=np.intp),
-        on_marks=np.array(on_marks).reshape(len(rows), -1),
+        on_marks=on_marks.reshape(len(rows), -1),
         doubts=doubts,
-        on_doubts=np.array([[row.on_doubts.get(d, 0.0) for d in doubts] for row in rows]),
+        on_doubts=on_doubts,
         notes=notes,
     )
 

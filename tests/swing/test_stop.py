@@ -70,3 +70,9 @@ def test_a_flange_that_reaches_past_on_both_sides_loses_nothing() -> None:
     )
     assert loose is not None
     assert loose.overlap == pytest.approx(4.0, rel=0.02)
+
+
+def test_nothing_there_or_all_of_it_allowed_stops_nothing() -> None:
+    assert stop(TURN, (), (flange(0.5),)) is None
+    assert stop(TURN, (BAR,), ()) is None
+    assert stop(TURN, (BAR,), (flange(0.5),), allowed=frozenset({("bar", "flange")})) is None

@@ -80,20 +80,27 @@ def sections(corners: Floats, lines: Ints, low: float, high: float) -> tuple[Flo
         Points, shape (p, 3) [mm], and which hull each belongs to, rising, shape (p,). A hull that
         has any has its first point twice.
     """
-    z = corners[..., 2]
+    z, (i, j) = corners[..., 2], lines.T
     inside = np.nonzero((z >= low) & (z <= high))
     points, owners = [corners[inside]], [inside[0]]
     for face in (low, high):
-        under = (z < face)[:, lines]
-        owner, line = np.nonzero(under[..., 0] != under[..., 1])
-        a, b = (corners[owner, end] for end in lines[line].T)
-        share = (face - a[:, 2:]) / (b[:, 2:] - a[:, 2:])
-        points.append(a + share * (b - a))
+        under = z < face
+        if under.all() or not under.any():
+            continue
+        owner, line = np.nonzero(under[:, i] != under[:, j])
+        a, b = corners[owner, i[line]], corners[owner, j[line]]
+        share = (face - a[:, 2]) / (b[:, 2] - a[:, 2])
+        points.append(a + share[:, None] * (b - a))
         owners.append(owner)
-    found, whose = np.concatenate(points), np.concatenate(owners)
-    there, first = np.unique(whose, return_index=True)
-    order = np.argsort(np.concatenate([there, whose]), kind="stable")
-    return np.concatenate([found[first], found])[order], np.concatenate([there, whose])[order]
+    whose = np.concatenate(owners)
+    order = np.argsort(whose, kind="stable")
+    order = np.repeat(order, 1 + _begins(whose[order]))
+    return np.concatenate(points)[order], whose[order]
+
+
+def _begins(rising: Ints) -> Ints:
+    """1 where each run of equal numbers begins, else 0."""
+    return np.concatenate([rising[:1] >= 0, np.diff(rising) > 0]).astype(np.intp)
 
 
 def _sides(radius: float, within: float) -> int:

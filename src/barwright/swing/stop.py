@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.broad import start
+from barwright.geometry.contact import first_contact
 from barwright.geometry.least import least_gaps
 from barwright.geometry.path import arc_radius
 from barwright.geometry.pieces import pieces
@@ -18,9 +19,9 @@ from barwright.geometry.pose import UNMOVED, frame, pose_of
 from barwright.geometry.silhouettes import silhouette
 from barwright.geometry.solids import Block, Body, Rod, Solid
 from barwright.geometry.turning import Scene
-from barwright.geometry.vectors import Bools, Floats, Point, square_to, unit
-from barwright.swing.clearance import swing
-from barwright.swing.motion import Motion, Swing
+from barwright.geometry.vectors import Bools, Floats, Point, point, square_to, unit
+from barwright.swing.clearance import axis_frame, counting, scene_of
+from barwright.swing.motion import Motion
 from barwright.swing.place import moved
 from barwright.swing.play import NO_PLAY, Play
 
@@ -83,28 +84,54 @@ def stop(
         play: of the leaf at the stop, along its axis and across.
     """
     shut = replace(motion, opens=-math.copysign(reach, motion.opens))
-    met = swing(shut, movers, standing, allowed=allowed)
-    if met.first_contact is None or met.touches is None or met.where is None:
+    touch = _touch(shut, movers, standing, allowed)
+    if touch is None:
         return None
-    names = met.touches
-    moving = next(b for b in movers if b.name == names[0])
-    still = next(b for b in standing if b.name == names[1])
-    area, *slipped = _facing(shut, met, moving, still, _slips(shut, met, play))
+    area, *slipped = _facing(shut, touch, _slips(shut, touch, play))
     return Stop(
-        moving=names[0],
-        standing=names[1],
-        beyond=met.first_contact,
-        where=met.where,
-        lever=_lever(motion, met.where),
+        moving=touch.moving.name,
+        standing=touch.still.name,
+        beyond=touch.angle,
+        where=touch.where,
+        lever=_lever(motion, touch.where),
         area=float(area.area),
         overlap=min(_largest_circle(a) for a in (area, *slipped)),
     )
 
 
-def _slips(motion: Motion, met: Swing, play: Play) -> list[Floats]:
+@dataclass(frozen=True, kw_only=True)
+class _Touch:
+    """A first touch: what touches what, after which turn [rad], and where [mm]."""
+
+    moving: Body
+    still: Body
+    angle: float
+    where: Point
+
+
+def _touch(
+    motion: Motion,
+    movers: tuple[Body, ...],
+    standing: tuple[Body, ...],
+    allowed: frozenset[tuple[str, str]],
+) -> _Touch | None:
+    """The first touch on a leaf's way, or none."""
+    scene = scene_of(motion, movers, standing)
+    nodes = start(scene, abs(motion.opens), counting(movers, standing, allowed))
+    contact = first_contact(scene, nodes)
+    if contact is None:
+        return None
+    return _Touch(
+        moving=movers[scene.moving.body[contact.piece[0]]],
+        still=standing[scene.standing.body[contact.piece[1]]],
+        angle=contact.angle,
+        where=point(axis_frame(motion).inverse().points(contact.where)),
+    )
+
+
+def _slips(motion: Motion, touch: _Touch, play: Play) -> list[Floats]:
     """Where the play lets the leaf stray at the touch [mm], nowhere first: along, across."""
-    assert met.where is not None  # noqa: S101 - the caller has seen to it
-    axis, off = np.array(motion.along), np.subtract(met.where, motion.through)
+    axis, off = np.array(motion.along), np.subtract(touch.where, motion.through)
     out = unit(off - (off @ axis) * axis)
     ways = [play.along * axis, play.across * out]
     return [np.zeros(3), *(k * w for w in ways for k in (1.0, -1.0) if np.any(w))]
@@ -113,9 +140,17 @@ def _slips(motion: Motion, met: Swing, play: Play) -> list[Floats]:
 def _largest_circle(area: BaseGeometry) -> float:
     """Diameter of the largest circle in an area [mm]; 0 in none."""
     parts = [p for p in shapely.get_parts(area) if isinstance(p, shapely.Polygon) and p.area > 0.0]
-    return max(
-        (2.0 * float(shapely.maximum_inscribed_circle(p).length) for p in parts), default=0.0
-    )
+    widest = 0.0
+    for part in sorted(parts, key=_most, reverse=True):
+        if _most(part) > widest:
+            widest = max(widest, 2.0 * float(shapely.maximum_inscribed_circle(part).length))
+    return widest
+
+
+def _most(part: shapely.Polygon) -> float:
+    """No circle in a shape has a larger diameter than this [mm]: by its box and its area."""
+    x0, y0, x1, y1 = part.bounds
+    return min(x1 - x0, y1 - y0, 2.0 * math.sqrt(part.area / math.pi))
 
 
 def _lever(motion: Motion, at: Point) -> float:
@@ -123,23 +158,20 @@ def _lever(motion: Motion, at: Point) -> float:
     return float(np.linalg.norm(off - (off @ along) * along))
 
 
-def _facing(
-    motion: Motion, met: Swing, moving: Body, still: Body, slips: list[Floats]
-) -> list[BaseGeometry]:
+def _facing(motion: Motion, touch: _Touch, slips: list[Floats]) -> list[BaseGeometry]:
     """What both parts cover, seen along the way the leaf moves at the touch, for each slip of it.
 
     Only those solids count that would overlap once the leaf is pressed on by PRESS: others lie
     beside the stop, or behind it.
     """
-    assert met.first_contact is not None  # noqa: S101 - the caller has seen to it
-    assert met.where is not None  # noqa: S101
     sense = math.copysign(1.0, motion.opens)
-    way = sense * np.cross(motion.along, np.subtract(met.where, motion.through))
-    on = met.first_contact + PRESS / max(_lever(motion, met.where), PRESS)
+    way = sense * np.cross(motion.along, np.subtract(touch.where, motion.through))
+    on = touch.angle + PRESS / max(_lever(motion, touch.where), PRESS)
     press = motion.pose(sense * on)
-    view = frame(met.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
+    view = frame(touch.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
     found = []
-    for pairs in _met([moved(moving, press.after(pose_of(np.eye(3), s))) for s in slips], still):
+    places = [moved(touch.moving, press.after(pose_of(np.eye(3), slip))) for slip in slips]
+    for pairs in _met(places, touch.still):
         ahead = silhouette(_once(m for m, _ in pairs), view, (-FAR, FAR), SILHOUETTE)
         behind = silhouette(_once(s for _, s in pairs), view, (-FAR, DEPTH), SILHOUETTE)
         found.append(ahead.intersection(behind))

@@ -119,11 +119,16 @@ def _least_radii(motion: Motion, run: Run, turns: Floats) -> Floats:
 
 def _clamps(motion: Motion, run: Run, turns: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     """Both clamps and the cable's way out and in at each of k angles, shape (k, 3) each."""
-    poses = [motion.pose(math.copysign(t, motion.opens)) for t in turns.tolist()]
-    spin, shift = np.array([p.matrix for p in poses]), np.array([p.shift for p in poses])
-    riding = spin @ np.array(run.riding) + shift
+    local = axis_frame(motion)
+    back, c, s = local.inverse(), np.cos(turns), np.sin(turns)
+
+    def about(v: Floats) -> Floats:
+        return np.stack([c * v[0] - s * v[1], s * v[0] + c * v[1], np.full_like(c, v[2])], axis=1)
+
+    riding = back.points(about(local.points(run.riding)))
+    way_in = back.directions(about(local.directions(unit(run.into))))
     still = np.ones((len(turns), 1))
-    return still * np.array(run.fixed), riding, still * unit(run.out), spin @ unit(run.into)
+    return still * np.array(run.fixed), riding, still * unit(run.out), way_in
 
 
 def _between(a: Floats, b: Floats) -> Floats:

@@ -1,17 +1,20 @@
 """What bodies cover of an opening, seen square on.
 
-Blocks that lie wholly between the depths that count are seen as the hulls of their corners, all
-of them in one go; what is round, or sticks out of those depths, goes to `silhouette`.
+Blocks and rods that lie wholly between the depths that count are seen as the hulls of their
+corners and of their ends' rims, all of them in one go; elbows, and what sticks out of those
+depths, go to `silhouette`.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from barwright.geometry.convex import Ints
 from barwright.geometry.pieces import Pieces, pieces
 from barwright.geometry.pose import Pose
 from barwright.geometry.silhouettes import convex_hulls, silhouette
@@ -40,12 +43,36 @@ def covered(bodies: Sequence[Body], hole: BaseGeometry, local: Pose, reach: floa
     placed = pieces(bodies, local)
     (x0, y0, x1, y1), (low, high) = hole.bounds, _boxes(placed)
     near = (low <= (x1, y1, reach)).all(axis=1) & (high >= (x0, y0, -reach)).all(axis=1)
-    whole = near & (placed.block >= 0) & (low[:, 2] >= -reach) & (high[:, 2] <= reach)
-    flat = convex_hulls(placed.corners[placed.block[whole], :, :2])
+    whole = near & (low[:, 2] >= -reach) & (high[:, 2] <= reach) & (placed.turn == 0.0)
+    rods, blocks = (np.flatnonzero(whole & own) for own in (placed.block < 0, placed.block >= 0))
+    flat = [
+        *convex_hulls(placed.corners[placed.block[blocks], :, :2]),
+        *convex_hulls(_rims(placed, rods)),
+    ]
     solids = [s for b in bodies for s in b.solids]
     others = [solids[i] for i in np.flatnonzero(near & ~whole)]
     cut = silhouette(others, local, (-reach, reach), OUTLINE, hole.bounds)
-    return shapely.union_all([*flat[shapely.get_dimensions(flat) == 2], cut])
+    return shapely.union_all([*(s for s in flat if shapely.get_dimensions(s) == 2), cut])
+
+
+def _rims(placed: Pieces, rods: Ints) -> Floats:
+    """Polygons round both ends of each rod, seen along z, shape (k, n, 2).
+
+    They lie on a side to the rod's left and right: its breadth is not a bit too large.
+    """
+    radius, along = placed.radius[rods, None], placed.heading(rods, np.zeros(len(rods)))
+    half = math.acos(1.0 / (1.0 + 0.5 * OUTLINE / float(radius.max(initial=1.0))))
+    count = 2 * math.ceil(0.5 * math.pi / half)
+    turn = 2.0 * math.pi * (np.arange(count) + 0.5) / count
+    proud = radius / math.cos(math.pi / count)
+    upright = np.abs(along[:, 2:]) > 1.0 - 1e-9
+    x = np.cross(along, np.where(upright, (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)))
+    x /= np.sqrt((x * x).sum(axis=1))[:, None]
+    y = np.cross(along, x)
+    rim = np.cos(turn)[:, None] * x[:, None] + np.sin(turn)[:, None] * y[:, None]
+    ends = np.stack([placed.base[rods], placed.base[rods] + placed.run[rods]], axis=1)
+    rims = ends[:, :, None] + (proud[:, :, None] * rim)[:, None]
+    return np.asarray(rims[..., :2].reshape(len(rods), 2 * count, 2))
 
 
 def _boxes(placed: Pieces) -> tuple[Floats, Floats]:

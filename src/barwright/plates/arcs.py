@@ -9,7 +9,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.polygon import orient
 
 from barwright.geometry.vectors import Floats
-from barwright.plates.part import Loop, Vertex
+from barwright.plates.part import Flat, Loop, Vertex
 
 OFF = 0.02
 """How far a point may lie off the arc it is taken into [mm]."""
@@ -84,17 +84,12 @@ def _longest(p: Floats, i: int) -> tuple[int, float]:
 
 def _bulge(run: Floats) -> float | None:
     """The bulge of the arc from first to last point that all its points lie on; or None."""
-    a, m, b = run[0], run[len(run) // 2], run[-1]
-    ab, am = b - a, m - a
-    cross = float(ab[0] * am[1] - ab[1] * am[0])
-    if abs(cross) < 1e-9:
+    found = _circle(run)
+    if found is None:
         return None
-    d = 2.0 * cross
-    s, t = float(ab @ ab), float(am @ am)
-    centre = a + np.array([am[1] * s - ab[1] * t, ab[0] * t - am[0] * s]) / d
+    centre, radius = found
     rel = run - centre
-    radius = float(np.hypot(*rel[0]))
-    if radius > LARGEST or float(np.max(np.abs(np.hypot(*rel.T) - radius))) > OFF:
+    if float(np.max(np.abs(np.hypot(*rel.T) - radius))) > OFF:
         return None
     turns = np.arctan2(
         rel[:-1, 0] * rel[1:, 1] - rel[:-1, 1] * rel[1:, 0], np.sum(rel[:-1] * rel[1:], axis=1)
@@ -105,6 +100,24 @@ def _bulge(run: Floats) -> float | None:
     if not one_way or sagitta > SAGITTA or abs(theta) > 1.1 * math.pi:
         return None
     return math.tan(theta / 4.0)
+
+
+def _circle(run: Floats) -> tuple[Flat, float] | None:
+    """Centre and radius of the circle through first, middle and last point; none too large.
+
+    In plain numbers, since most runs are short and lie on none: the second point tells at once.
+    """
+    (ax, ay), (qx, qy), (mx, my), (bx, by) = run[[0, 1, len(run) // 2, -1]].tolist()
+    bx, by, mx, my = bx - ax, by - ay, mx - ax, my - ay
+    cross = bx * my - by * mx
+    if abs(cross) < 1e-9:
+        return None
+    s, t = bx * bx + by * by, mx * mx + my * my
+    x, y = (my * s - by * t) / (2.0 * cross), (bx * t - mx * s) / (2.0 * cross)
+    radius = math.hypot(x, y)
+    if radius > LARGEST or abs(math.hypot(qx - ax - x, qy - ay - y) - radius) > OFF:
+        return None
+    return (ax + x, ay + y), radius
 
 
 def _in_line(rows: list[Vertex]) -> list[Vertex]:

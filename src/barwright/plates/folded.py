@@ -205,10 +205,10 @@ def _walk(part: Part, shapes: list[Polygon], bands: list[tuple[Fold, Polygon]]) 
 
 
 def _meeting(shape: Polygon, band: Polygon) -> list[Floats]:
-    """The outlines of what a panel, widened by a hair, has in common with a bend."""
+    """The outlines of what a panel has in common with a bend that is widened by a hair."""
     if shape.distance(band) > TOUCH:
         return []
-    meet = shape.buffer(2.0 * TOUCH) & band
+    meet = shape & band.buffer(2.0 * TOUCH, join_style="mitre")
     return [np.array(g.exterior.coords) for g in polygons(meet, least=0.0)]
 
 

@@ -31,7 +31,7 @@ class Block:
 
     Attributes:
         columns: (m, k) which unknown.
-        values: (m, k) the derivative of the whitened residual.
+        values: (m, k) the derivative of the whitened residual; (s, m, k) of s sets of unknowns.
     """
 
     columns: NDArray[np.intp]
@@ -40,7 +40,10 @@ class Block:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Linearised:
-    """Whitened residuals (rows,) and the blocks of their Jacobian, in the same order."""
+    """Whitened residuals (rows,) and the blocks of their Jacobian, in the same order.
+
+    Of s sets of unknowns at once the residuals are (s, rows).
+    """
 
     residual: Floats
     blocks: tuple[Block, ...]
@@ -107,7 +110,7 @@ def dense(at: Linearised, unknowns: int) -> Floats:
     return out
 
 
-def _solve(normal: Floats, damping: Floats, right: Floats) -> Floats | None:
+def step_of(normal: Floats, damping: Floats, right: Floats) -> Floats | None:
     """(N + diag(damping)) step = right, or None where it is not positive definite."""
     if len(right) >= SPARSE_FROM:
         return _solve_sparse(normal, damping, right)
@@ -131,7 +134,7 @@ def _solve_sparse(normal: Floats, damping: Floats, right: Floats) -> Floats | No
     return step if np.all(np.isfinite(step)) else None
 
 
-def _scale(normal: Floats) -> Floats:
+def scale_of(normal: Floats) -> Floats:
     """What damping is a share of: the diagonal, kept off zero."""
     return np.asarray(np.diagonal(normal) + 1e-12 * np.trace(normal) / max(len(normal), 1) + 1e-300)
 
@@ -165,8 +168,8 @@ def adjust(
     normal, gradient = normal_equations(at, len(x))
     growth, last, steps = 2.0, np.inf, 0
     for steps in range(1, most + 1):
-        scale = _scale(normal)
-        step = _solve(normal, damping * scale, -gradient)
+        scale = scale_of(normal)
+        step = step_of(normal, damping * scale, -gradient)
         if step is None:
             damping, growth = max(damping * growth, 1e-8), growth * 2.0
             continue

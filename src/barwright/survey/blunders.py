@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -173,9 +174,12 @@ def snoop(
             break
         number = settled.used[worst]
         alike = tuple(settled.used[j] for j in twins_of(settled, worst))
-        if alike and (len(alike) > len(settled.used) // 3 or settled.freedom == 1):
-            stuck = ((number, *alike),)
-            break
+        alone = len(alike) > len(settled.used) // 3 or settled.freedom == 1
+        if alike and alone:
+            if not _told_apart(pick, settled, (number, *alike)):
+                stuck = ((number, *alike),)
+                break
+            alike = ()
         found = _without_one(pick, settled, score)
         if found is None:
             break
@@ -186,6 +190,28 @@ def snoop(
     settled, out = _taken_back(pick, settled, out, sigma_known=sigma_known)
     kept = (*(g for g in either if g[0] in out), *stuck)
     return Snooped(settled=settled, out=tuple(sorted(out)), either=kept)
+
+
+def _told_apart(
+    pick: Callable[[Sequence[int]], Network], settled: Settled, group: Sequence[int]
+) -> bool:
+    """Whether the rest fits without one of a few readings, and without none of the others.
+
+    The test that calls them alike is linear; a reading no triangle closes over is not.
+    """
+    if len(group) > TRIED:
+        return False
+    costs = []
+    for number in group:
+        rest = pick([i for i in settled.used if i != number])
+        evaluate = partial(_readings, rest)
+        costs.append(adjust(evaluate, settled.x.ravel(), damping=1e-4).cost)
+    first, second = sorted(costs)[:2]
+    return first + chi2_critical(1, BAARDA) < second
+
+
+def _readings(network: Network, v: Floats) -> Linearised:
+    return linearise(network, v.reshape(-1, 3))
 
 
 def _without_one(

@@ -30,7 +30,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import groupby
 from typing import TypeAlias
 
@@ -72,6 +72,12 @@ class Rows:
     weight: Floats | None = None
     axis: Indices | None = None
     form: Form | None = None
+
+    def columns(self, d: int) -> Indices:
+        """Which unknowns of points in d dimensions each row is about, (m, k)."""
+        if self.form is None and self.axis is not None:
+            return self.marks * d + self.axis[:, None]
+        return (self.marks[:, :, None] * d + np.arange(d)).reshape(len(self.marks), -1)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -165,24 +171,24 @@ def corner(points: Floats) -> tuple[Floats, Floats]:
     return np.arctan2(sin, cos)[:, 0], np.stack((ga, -ga - gc, gc), axis=1)
 
 
-def _linear(rows: Rows, x: Floats) -> tuple[Floats, Floats, Indices]:
+def _linear(rows: Rows, x: Floats) -> tuple[Floats, Floats]:
     assert rows.weight is not None  # noqa: S101 - narrows the type
     assert rows.axis is not None  # noqa: S101 - narrows the type
-    f = np.einsum("mp,mp->m", rows.weight, x[rows.marks, rows.axis[:, None]])
-    return f, rows.weight, rows.marks * x.shape[1] + rows.axis[:, None]
+    f = np.einsum("mp,smp->sm", rows.weight, x[:, rows.marks, rows.axis[:, None]])
+    return f, np.broadcast_to(rows.weight, (len(x), *rows.weight.shape))
 
 
-def _curved(rows: Rows, x: Floats) -> tuple[Floats, Floats, Indices]:
+def _curved(rows: Rows, x: Floats) -> tuple[Floats, Floats]:
     assert rows.form is not None  # noqa: S101 - narrows the type
-    f, gradient = rows.form(x[rows.marks])
-    m, p, d = gradient.shape
-    columns = (rows.marks[:, :, None] * d + np.arange(d)).reshape(m, p * d)
-    return f, gradient.reshape(m, p * d), columns
+    (m, p), d = rows.marks.shape, x.shape[2]
+    f, gradient = rows.form(x[:, rows.marks].reshape(-1, p, d))
+    return f.reshape(-1, m), gradient.reshape(-1, m, p * d)
 
 
 def _whitened(rows: Rows, x: Floats) -> tuple[Floats, Block]:
-    f, values, columns = _linear(rows, x) if rows.form is None else _curved(rows, x)
-    return (f - rows.value) / rows.sd, Block(columns=columns, values=values / rows.sd[:, None])
+    f, values = _linear(rows, x) if rows.form is None else _curved(rows, x)
+    values = values / rows.sd[:, None]
+    return (f - rows.value) / rows.sd, Block(columns=rows.columns(x.shape[2]), values=values)
 
 
 def departures(points: Floats, rank: int) -> Floats:
@@ -192,28 +198,46 @@ def departures(points: Floats, rank: int) -> Floats:
     return np.asarray(np.sqrt(np.sum((y @ across.T) ** 2, axis=1)))
 
 
+@lru_cache(maxsize=64)
+def _apart(m: int) -> Floats:
+    """(m, m - 1) an orthonormal base of all that is square to 1 (Helmert's)."""
+    k = np.arange(1, m)
+    base = (np.tri(m - 1, m) - np.diag(k, 1)[:-1]) / np.sqrt(k * (k + 1.0))[:, None]
+    return np.asarray(base.T)
+
+
 def _straight(same: Sequence[Straight], x: Floats) -> tuple[Floats, Block]:
-    """Readings of one rank over equally many marks, all at once."""
+    """Readings of one rank over equally many marks, all at once.
+
+    With H square to 1 and HᵀY = U S Vᵀ, N is H times the later columns of U and e runs over the
+    later ones of V, so that the rows are the later singular values, and nought.
+    """
     marks = np.stack([s.marks for s in same])
     rank, sd = same[0].rank, np.array([s.sd for s in same])
-    y = x[marks]
-    k, m, d = y.shape
-    y = y - y.mean(axis=1, keepdims=True)
-    u, _, directions = np.linalg.svd(y, full_matrices=True)
-    along = np.concatenate((np.ones((k, m, 1)), u[:, :, :rank]), axis=2)
-    base = np.linalg.qr(along, mode="complete")[0][:, :, rank + 1 :]
-    across = directions[:, rank:]
-    residual = np.swapaxes(base, 1, 2) @ y @ np.swapaxes(across, 1, 2)
-    rows = residual[0].size
-    gradient = np.einsum("kja,ked->kaejd", base, across).reshape(k * rows, m * d)
-    columns = (marks[:, :, None] * d + np.arange(d)).reshape(k, m * d).repeat(rows, axis=0)
-    sd = sd.repeat(rows)
-    return residual.ravel() / sd, Block(columns=columns, values=gradient / sd[:, None])
+    (k, m), d, helmert = marks.shape, x.shape[2], _apart(marks.shape[1])
+    u, size, vt = np.linalg.svd(helmert.T @ x[:, marks], full_matrices=True)
+    base, across = helmert @ u[..., rank:], vt[..., rank:, :]
+    a, e = m - 1 - rank, d - rank
+    residual = np.zeros((len(x), k, a, e))
+    few = np.arange(min(a, e))
+    residual[..., few, few] = size[..., rank:]
+    gradient = np.einsum("skja,sked->skaejd", base, across).reshape(len(x), k * a * e, m * d)
+    columns = (marks[:, :, None] * d + np.arange(d)).reshape(k, m * d).repeat(a * e, axis=0)
+    sd = sd.repeat(a * e)
+    whitened = residual.reshape(len(x), -1) / sd
+    return whitened, Block(columns=columns, values=gradient / sd[:, None])
 
 
 def linearise(network: Network, x: Floats) -> Linearised:
-    """Whitened residuals and Jacobian of all readings at positions x of shape (n, D)."""
-    parts = [_whitened(rows, x) for rows in network.rows]
-    parts += [_straight(same, x) for same in network.alike]
-    residual = np.concatenate([r for r, _ in parts]) if parts else np.zeros(0)
-    return Linearised(residual=residual, blocks=tuple(b for _, b in parts))
+    """Whitened residuals and Jacobian of all readings at positions x of shape (n, D).
+
+    Several sets of positions at once, (s, n, D), give residuals (s, rows) and values (s, m, k).
+    """
+    every = x.reshape(-1, *x.shape[-2:])
+    parts = [_whitened(rows, every) for rows in network.rows]
+    parts += [_straight(same, every) for same in network.alike]
+    residual = np.concatenate([r for r, _ in parts], axis=1) if parts else np.zeros((len(every), 0))
+    if x.ndim > 2:
+        return Linearised(residual=residual, blocks=tuple(b for _, b in parts))
+    blocks = tuple(Block(columns=b.columns, values=b.values[0]) for _, b in parts)
+    return Linearised(residual=residual[0], blocks=blocks)

@@ -14,15 +14,16 @@ readings that hardly tell them apart. The formal sd knows nothing of that. Looke
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
 from barwright.geometry.vectors import Floats
 from barwright.survey.equations import Network
 from barwright.survey.grow import regrown
-from barwright.survey.links import Link, links_of, ties_of
+from barwright.survey.links import Link, by_mark, links_of
 from barwright.survey.place import Ties, loss, misfit_at, refined, spots
+from barwright.survey.ties import Plan, plan_of, ties_of
 
 APART = 3.0
 """Two answers for a mark closer than this are one [mm]."""
@@ -34,59 +35,76 @@ WEAK = 4.0
 """Motions better known than this are not stepped along [mm, one sd]."""
 
 
-def _mirror_image(ties: Ties, here: Floats) -> Floats | None:
-    """A mark (3,) reflected in the plane nearest to its neighbours, where there are three."""
-    if len(ties.radii) < 3:
-        return None
-    c = ties.centres[0]
-    middle = c.mean(axis=0)
-    normal = np.linalg.svd(c - middle)[2][2]
-    return np.asarray(here - 2.0 * ((here - middle) @ normal) * normal)
+def _images(ties: Ties, here: Floats) -> Floats:
+    """Marks (B, 3) reflected in the planes nearest to their neighbours, where there are three."""
+    told = ties.sphere_weight > 0.0
+    count = np.maximum(told.sum(axis=1), 1)[:, None]
+    middle = np.sum(ties.centres * told[..., None], axis=1) / count
+    y = (ties.centres - middle[:, None]) * told[..., None]
+    if y.shape[1] < 3:
+        return here
+    normal = np.linalg.svd(y, full_matrices=False)[2][:, 2]
+    off = np.einsum("bd,bd->b", here - middle, normal) * (count[:, 0] >= 3)
+    return np.asarray(here - 2.0 * off[:, None] * normal)
 
 
-def _other_places(
-    mark: int, links: Sequence[Link], x: Floats, without: int | None = None
-) -> Iterator[tuple[float, Floats]]:
-    """Other places for one mark, all others held, with how much worse each is (forgiving)."""
-    around = [True] * len(x)
-    around[mark] = False
-    if without is not None:
-        links = [k for k in links if without not in k.marks]
-    ties = ties_of(mark, links, x[None], around)
-    if ties.count < 3:
-        return
-    here = x[mark]
-    found = spots(ties, here[None], 1000.0)
-    image = _mirror_image(ties, here)
-    if image is not None:
-        found = np.concatenate((found, image[None, None]), axis=1)
-    found, _ = refined(ties, found)
-    now = float(loss(misfit_at(ties, here[None, None]))[0, 0])
-    worse = loss(misfit_at(ties, found))[0] - now
-    taken: list[Floats] = [here]
+def _other_places(plans: Sequence[Plan], x: Floats) -> Iterator[tuple[int, float, Floats]]:
+    """Other places for one mark, all others held: which plan's, how much worse, and where."""
+    for kind in dict.fromkeys(plan.kind for plan in plans):
+        which = np.array([i for i, plan in enumerate(plans) if plan.kind == kind])
+        here = x[[plans[i].mark for i in which]]
+        mine = [plans[i] for i in which]
+        ties = ties_of(mine, np.arange(len(mine)), np.broadcast_to(x, (len(mine), *x.shape)))
+        begin = spots(ties, kind, lambda here=here: here, 1000.0)  # type: ignore[misc]
+        found, r = refined(ties, np.concatenate((begin, _images(ties, here)[:, None]), axis=1))
+        worse = loss(r) - loss(misfit_at(ties, here[:, None]))
+        for b, i in enumerate(which):
+            for k in _apart(here[b], found[b], worse[b]):
+                yield int(i), float(worse[b, k]), found[b, k]
+
+
+def _apart(here: Floats, found: Floats, worse: Floats) -> list[int]:
+    """The places (k, 3) that are not hopeless, away from here and from better ones."""
+    taken, kept = [here], list[int]()
     for k in np.argsort(worse, kind="stable"):
-        if all(np.linalg.norm(found[0, k] - t) > APART for t in taken):
-            taken.append(found[0, k])
-            yield float(worse[k]), found[0, k]
+        if worse[k] >= HOPELESS:
+            break
+        if all(float(np.linalg.norm(found[k] - t)) > APART for t in taken):
+            taken.append(found[k])
+            kept.append(int(k))
+    return kept
 
 
-def _singles(links_by: Sequence[Sequence[Link]], x: Floats) -> Iterator[tuple[float, Floats]]:
-    for mark, links in enumerate(links_by):
-        for worse, place in _other_places(mark, links, x):
-            image = x.copy()
-            image[mark] = place
-            yield worse, image
+def _singles(ties: Sequence[Sequence[Link]], x: Floats) -> Iterator[tuple[float, Floats]]:
+    """One mark moved, all others held."""
+    plans = _plans(((m, links) for m, links in enumerate(ties)), len(x))
+    for i, worse, place in _other_places(plans, x):
+        image = x.copy()
+        image[plans[i].mark] = place
+        yield worse, image
+
+
+def _plans(marks: Iterable[tuple[int, Iterable[Link]]], count: int) -> list[Plan]:
+    """What ties each of some marks to all others, where that is enough to place it."""
+    plans = []
+    for mark, links in marks:
+        around = [True] * count
+        around[mark] = False
+        plans.append(plan_of(mark, links, around))
+    return [plan for plan in plans if plan.count >= 3]
 
 
 def _pairs(
-    network: Network, links_by: Sequence[Sequence[Link]], x: Floats
+    network: Network, ties: Sequence[Sequence[Link]], x: Floats
 ) -> Iterator[tuple[float, Floats]]:
+    """Both marks of a pair moved, each seen without the other."""
     for r in network.readings:
         if r.kind != "pair":
             continue
         left, right = (network.index[m] for m in r.marks)
         for one, other in ((left, right), (right, left)):
-            for worse, place in _other_places(one, links_by[one], x, without=other):
+            alone = [k for k in ties[one] if other not in k.marks]
+            for _, worse, place in _other_places(_plans([(one, alone)], len(x)), x):
                 image = x.copy()
                 image[one] = place
                 image[other] = place * np.array((1.0, -1.0, 1.0))
@@ -100,49 +118,44 @@ def _spread(covariance: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(np.linalg.eigvalsh(blocks)[:, -1], 0.0)))
 
 
-def _to_spare(links_by: Sequence[Sequence[Link]], marks: frozenset[int]) -> int:
-    """Readings that touch any of some marks, less what it takes to place them."""
-    return len({id(k) for m in marks for k in links_by[m]}) - 3 * len(marks)
-
-
-def _slack_sets(links_by: Sequence[Sequence[Link]], spread: Floats) -> list[tuple[int, ...]]:
+def _slack_sets(ties: Sequence[Sequence[Link]], spread: Floats) -> list[tuple[int, ...]]:
     """Small sets of neighbouring marks with the fewest readings to spare, the slackest first.
 
     Each is grown from one mark by the neighbour that leaves the fewest to spare, the less known
-    one where several do.
+    one where several do. To spare are the readings that touch any of the set, less what it takes
+    to place them; which readings touch a mark is kept as the bits of a number.
     """
+    bit = {key: 1 << i for i, key in enumerate({id(k) for mine in ties for k in mine})}
+    touch = [sum(bit[id(k)] for k in mine) for mine in ties]
+    near = [{m for k in mine if len(k.marks) <= 3 for m in k.marks} for mine in ties]
     found: dict[frozenset[int], int] = {}
     for i in range(len(spread)):
-        grown = frozenset((i,))
+        grown, touched, around = frozenset((i,)), touch[i], near[i]
         for _ in range(LARGEST - 1):
-            near = {
-                m for j in grown for k in links_by[j] if len(k.marks) <= 3 for m in k.marks
-            } - grown
-            if not near:
+            if not around - grown:
                 break
-            best = min(near, key=lambda m: (_to_spare(links_by, grown | {m}), -spread[m]))
-            grown |= {best}
-            found[grown] = _to_spare(links_by, grown)
+            best = _slackest(around - grown, touched, touch, spread)
+            grown, touched, around = grown | {best}, touched | touch[best], around | near[best]
+            found[grown] = touched.bit_count() - 3 * len(grown)
     ranked = sorted(found, key=lambda s: (found[s], len(s), sorted(s)))
     return [tuple(sorted(s)) for s in ranked[:SLACKEST]]
 
 
+def _slackest(among: Iterable[int], touched: int, touch: Sequence[int], spread: Floats) -> int:
+    """The mark that adds the fewest readings to those touched, of several the least known."""
+    return min(among, key=lambda m: ((touched | touch[m]).bit_count(), -spread[m]))
+
+
 def _placed_anew(
-    network: Network,
-    links: Sequence[Link],
-    links_by: Sequence[Sequence[Link]],
-    x: Floats,
-    covariance: Floats,
+    network: Network, links: Sequence[Link], sets: Sequence[Sequence[int]], x: Floats
 ) -> Iterator[Floats]:
+    """Sets of marks taken out together and placed anew."""
     size = float(np.ptp(x, axis=0).max())
-    for dropped in _slack_sets(links_by, _spread(covariance)):
-        grown = regrown(network, links, x, dropped, size=size)
+    for grown in regrown(network, links, x, sets, size=size):
         if not grown.placed.all():
             continue
-        for answer, score in zip(grown.x, grown.score, strict=True):
-            off = float(np.abs(answer - x).max())
-            if score < grown.score[0] + HOPELESS / 2.0 and off > 2.0 * APART:
-                yield answer
+        off = np.abs(grown.x - x).max(axis=(1, 2))
+        yield from grown.x[(grown.score < grown.score[0] + HOPELESS / 2.0) & (off > 2.0 * APART)]
 
 
 def _weak_steps(covariance: Floats, x: Floats) -> Iterator[Floats]:
@@ -188,11 +201,12 @@ def other_starts(
         most: how many changes of single marks and pairs are tried.
     """
     links = links_of(network)
-    links_by = [[k for k in links if m in k.marks] for m in range(len(x))]
-    found = [*_singles(links_by, x), *_pairs(network, links_by, x)]
+    ties = by_mark(links, len(x))
+    found = [*_singles(ties, x), *_pairs(network, ties, x)]
     found.sort(key=lambda pair: pair[0])
     starts = [image for worse, image in found[:most] if worse < HOPELESS]
     if covariance is not None:
         starts += [*_weak_steps(covariance, x), *_mirrors(x)]
-        starts += _distinct(_placed_anew(network, links, links_by, x, covariance))
+        sets = _slack_sets(ties, _spread(covariance))
+        starts += _distinct(_placed_anew(network, links, sets, x))
     return tuple(starts)

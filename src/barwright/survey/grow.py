@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +17,9 @@ from numpy.typing import NDArray
 from barwright.geometry.vectors import Floats
 from barwright.survey.adjust import adjust
 from barwright.survey.equations import Network, Rows, linearise
-from barwright.survey.links import ALL_AXES, Link, strength, ties_of
-from barwright.survey.place import Ties, answers, loss
+from barwright.survey.links import ALL_AXES, Bond, Link, by_mark, strength
+from barwright.survey.place import answers, loss
+from barwright.survey.ties import Plan, plan_of, ties_of
 
 _SETTLE_AT = frozenset({5, 8, 12, 18, 27, 40, 60, 90, 135, 200})
 
@@ -59,52 +61,56 @@ def order_of(
     The best tied mark comes next, so that what is doubtful waits until it is well held.
     `skip` passes over that many first marks, for another try from elsewhere.
     """
-    n = len(network.names)
-    usable = [k for k in links if k.holds(anchored)]
-    by_mark: list[list[Link]] = [[] for _ in range(n)]
-    for k in usable:
-        for m in set(k.marks):
-            by_mark[m].append(k)
+    usable = tuple(Bond(k.marks, k.rank) for k in links if k.holds(anchored))
+    return list(_order(usable, len(network.names), anchored, tuple(done), skip))
+
+
+@lru_cache(maxsize=64)
+def _order(
+    bonds: tuple[Bond, ...], n: int, anchored: frozenset[int], done: tuple[bool, ...], skip: int
+) -> tuple[int, ...]:
+    """The order, which depends on what ties what and on no value: so it is remembered."""
+    ties = by_mark(bonds, n)
     if any(done):
-        return _ordered(by_mark, anchored, list(done), [])
-    own = [sum(strength(k, m, [False] * n) for k in by_mark[m]) for m in range(n)]
+        return tuple(_ordered(ties, anchored, list(done), []))
+    own = [sum(strength(k, m, [False] * n) for k in ties[m]) for m in range(n)]
     need = _needed(anchored, 0)
     firsts = [m for m in range(n) if own[m] >= need]
-    firsts.sort(key=lambda m: (-own[m] * (need > 0), -len(by_mark[m]), m))
+    firsts.sort(key=lambda m: (-own[m] * (need > 0), -len(ties[m]), m))
     best: list[int] = []
     skip = skip % max(len(firsts), 1)
     for first in (firsts[skip:] + firsts[:skip])[:8]:
         placed = [m == first for m in range(n)]
-        found = _ordered(by_mark, anchored, placed, [first])
+        found = _ordered(ties, anchored, placed, [first])
         if len(found) > len(best):
             best = found
         if len(best) == n:
             break
-    return best
+    return tuple(best)
 
 
 def _ordered(
-    by_mark: Sequence[Sequence[Link]],
+    ties: Sequence[Sequence[Bond]],
     anchored: frozenset[int],
     placed: list[bool],
     order: list[int],
 ) -> list[int]:
-    n = len(by_mark)
+    n = len(ties)
     count = [0] * n
     fresh = set(range(n))
     while True:
         for m in fresh:
             if not placed[m]:
-                count[m] = sum(strength(k, m, placed) for k in by_mark[m])
+                count[m] = sum(strength(k, m, placed) for k in ties[m])
         waiting = [m for m in range(n) if not placed[m]]
         need = _needed(anchored, sum(placed))
         able = [m for m in waiting if count[m] >= need]
         if not able:
             return order
-        chosen = max(able, key=lambda m: (count[m], len(by_mark[m]), -m))
+        chosen = max(able, key=lambda m: (count[m], len(ties[m]), -m))
         placed[chosen] = True
         order.append(chosen)
-        fresh = {m for k in by_mark[chosen] for m in k.marks}
+        fresh = {m for k in ties[chosen] for m in k.marks}
 
 
 def _gauge(anchored: frozenset[int], count: int) -> list[int]:
@@ -115,19 +121,6 @@ def _gauge(anchored: frozenset[int], count: int) -> list[int]:
     if not anchored:
         return {1: [1, 2], 2: [2]}.get(count, [])
     return free[1:] if len(anchored) == 1 and count == 1 else []
-
-
-def _with_gauge(ties: Ties, axes: Sequence[int]) -> Ties:
-    if not axes:
-        return ties
-    b = len(ties.normals)
-    normals = np.broadcast_to(np.eye(3)[list(axes)], (b, len(axes), 3))
-    return replace(
-        ties,
-        normals=np.concatenate((ties.normals, normals), axis=1),
-        levels=np.concatenate((ties.levels, np.zeros((b, len(axes)))), axis=1),
-        plane_sd=np.concatenate((ties.plane_sd, np.full(len(axes), 0.01))),
-    )
 
 
 def _same_side(
@@ -232,10 +225,14 @@ def grow(
     """
     n = len(network.names)
     state = onto or Grown(x=np.zeros((1, n, 3)), placed=np.zeros(n, dtype=bool), score=np.zeros(1))
-    usable = [k for k in links if k.holds(anchored)]
+    usable = by_mark([k for k in links if k.holds(anchored)], n)
     for mark in order_of(network, links, anchored, state.placed.tolist(), skip=skip):
-        ties = [k for k in usable if mark in k.marks]
-        state = _placed(state, mark, ties, anchored=anchored, size=size, width=width)
+        done = state.placed.tolist()
+        plan = plan_of(mark, usable[mark], done, _gauge(anchored, sum(done)))
+        ((found, misfit),) = _answers([plan], [state], size)
+        if any(done):
+            found = _same_side(found, state.x, done, anchored)
+        state = _placed(state, mark, found, misfit, width)
         if int(state.placed.sum()) in _SETTLE_AT:
             state = _settled(network, state, anchored)
     return _settled(network, state, anchored) if state.placed.any() else state
@@ -245,41 +242,76 @@ def regrown(
     network: Network,
     links: Sequence[Link],
     x: Floats,
-    dropped: Sequence[int],
+    dropped: Sequence[Sequence[int]],
     *,
     size: float,
     width: int = 6,
-) -> Grown:
-    """A few marks taken out of an answer (n, 3) and placed anew, every way that fits."""
-    placed = np.ones(len(x), dtype=bool)
-    placed[list(dropped)] = False
-    state = Grown(x=np.where(placed[:, None], x, 0.0)[None], placed=placed, score=np.zeros(1))
-    near = [k for k in links if any(m in k.marks for m in dropped)]
-    for mark in order_of(network, near, ALL_AXES, placed.tolist()):
-        ties = [k for k in near if mark in k.marks]
-        state = _placed(state, mark, ties, anchored=ALL_AXES, size=size, width=width)
-    return state
+) -> list[Grown]:
+    """A few marks taken out of an answer (n, 3) and placed anew, every way that fits.
+
+    Args:
+        network: the readings.
+        links: the same as ties.
+        x: the answer.
+        dropped: sets of marks, each taken out by itself, the others held.
+        size: how large the whole is [mm].
+        width: how many ways are kept.
+    """
+    ties = by_mark(links, len(x))
+    states, orders = [], []
+    for marks in dropped:
+        placed = np.ones(len(x), dtype=bool)
+        placed[list(marks)] = False
+        begun = np.where(placed[:, None], x, 0.0)[None]
+        states.append(Grown(x=begun, placed=placed, score=np.zeros(1)))
+        near = list({id(k): k for m in marks for k in ties[m]}.values())
+        orders.append(order_of(network, near, ALL_AXES, placed.tolist()))
+    for step in range(max((len(o) for o in orders), default=0)):
+        turn = [i for i, order in enumerate(orders) if step < len(order)]
+        marks = [orders[i][step] for i in turn]
+        mine = [states[i] for i in turn]
+        plans = [plan_of(m, ties[m], s.placed.tolist()) for m, s in zip(marks, mine, strict=True)]
+        found = _answers(plans, mine, size)
+        for i, mark, (at, misfit) in zip(turn, marks, found, strict=True):
+            states[i] = _placed(states[i], mark, at, misfit, width)
+    return states
 
 
-def _placed(
-    state: Grown,
-    mark: int,
-    links: Sequence[Link],
-    *,
-    anchored: frozenset[int],
-    size: float,
-    width: int,
-) -> Grown:
-    done = state.placed.tolist()
-    ties = ties_of(mark, links, state.x, done)
-    ties = _with_gauge(ties, _gauge(anchored, sum(done)))
-    about = state.x[:, state.placed].mean(axis=1) if any(done) else np.zeros((len(state.x), 3))
-    found, misfit = answers(ties, about, size)
-    found = _same_side(found, state.x, done, anchored) if any(done) else found
+def _answers(
+    plans: Sequence[Plan], states: Sequence[Grown], size: float
+) -> list[tuple[Floats, Floats]]:
+    """Where each state's next mark can be, (B, k, 3), and the forgiving misfit (B, k)."""
+    out: list[tuple[Floats, Floats]] = [(np.zeros(0), np.zeros(0))] * len(plans)
+    kinds = dict.fromkeys(plan.kind for plan in plans)
+    for kind in kinds:
+        mine = [i for i, plan in enumerate(plans) if plan.kind == kind]
+        counts = [len(states[i].x) for i in mine]
+        x = np.concatenate([states[i].x for i in mine])
+        ties = ties_of([plans[i] for i in mine], np.repeat(np.arange(len(mine)), counts), x)
+
+        def about(mine: Sequence[int] = mine) -> Floats:
+            return np.concatenate([_middle(states[i]) for i in mine])
+
+        found, misfit = answers(ties, kind, about, size)
+        stops = np.cumsum(counts)
+        for i, start, stop in zip(mine, stops - counts, stops, strict=True):
+            out[i] = found[start:stop], misfit[start:stop]
+    return out
+
+
+def _middle(state: Grown) -> Floats:
+    """Somewhere near the marks placed so far, (B, 3)."""
+    if not state.placed.any():
+        return np.zeros((len(state.x), 3))
+    return np.asarray(state.x[:, state.placed].mean(axis=1))
+
+
+def _placed(state: Grown, mark: int, found: Floats, misfit: Floats, width: int) -> Grown:
+    """A mark put where it can be, (B, k, 3), in the best few ways."""
     total = (state.score[:, None] + _distinct(found, misfit)).ravel()
     best = np.argsort(total, kind="stable")[:width]
     best = best[total[best] < total[best[0]] + 80.0]
-    x = state.x[best // found.shape[1]].copy()
+    x = state.x[best // found.shape[1]]
     x[:, mark] = found.reshape(-1, 3)[best]
     placed = state.placed.copy()
     placed[mark] = True

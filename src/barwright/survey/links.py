@@ -7,17 +7,26 @@ reading whose row would need an axis that is not anchored is left out until then
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
-from barwright.geometry.vectors import Floats
 from barwright.survey import equations
 from barwright.survey.equations import Form, Network, Rows
-from barwright.survey.place import Ties
 
 ALL_AXES = frozenset({0, 1, 2})
+
+AnyLink = TypeVar("AnyLink", "Bond", "Link")
+
+
+class Bond(NamedTuple):
+    """Which marks are tied, and the rank of a line (1) or a flat (2): a link without its values."""
+
+    marks: tuple[int, ...]
+    rank: int
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -89,6 +98,7 @@ def _of_rows(rows: Rows) -> list[Link]:
     ]
 
 
+@lru_cache(maxsize=8)
 def links_of(network: Network) -> tuple[Link, ...]:
     """Every row of the network as a tie."""
     found = [link for rows in network.rows for link in _of_rows(rows)]
@@ -99,7 +109,16 @@ def links_of(network: Network) -> tuple[Link, ...]:
     return tuple(found)
 
 
-def strength(link: Link, mark: int, placed: Sequence[bool]) -> int:
+def by_mark(links: Iterable[AnyLink], count: int) -> list[list[AnyLink]]:
+    """The ties of each of so many marks."""
+    found: list[list[AnyLink]] = [[] for _ in range(count)]
+    for link in links:
+        for mark in set(link.marks):
+            found[mark].append(link)
+    return found
+
+
+def strength(link: Bond | Link, mark: int, placed: Sequence[bool]) -> int:
     """How many equations a tie gives a mark, now that some others are placed."""
     others = sum(placed[m] for m in link.marks if m != mark)
     if link.rank == 1:
@@ -107,58 +126,3 @@ def strength(link: Link, mark: int, placed: Sequence[bool]) -> int:
     if link.rank == 2:
         return 1 if others >= 3 else 0
     return 1 if others == len(link.marks) - 1 else 0
-
-
-def _plane_of_straight(link: Link, others: Sequence[int], x: Floats) -> tuple[Floats, Floats]:
-    """Normals (B, 1 or 2, 3) and levels of the planes a straightedge or a board stands for."""
-    points = x[:, others]
-    middle = points.mean(axis=1)
-    across = np.linalg.svd(points - middle[:, None])[2][:, link.rank :]
-    return across, np.einsum("bpd,bd->bp", across, middle)
-
-
-def ties_of(mark: int, links: Sequence[Link], x: Floats, placed: Sequence[bool]) -> Ties:
-    """What ties a mark to the placed ones.
-
-    Args:
-        mark: which.
-        links: the ties that hold in this frame and name the mark.
-        x: (B, n, 3) where the marks are in each of B hypotheses.
-        placed: which marks are placed.
-    """
-    hypotheses = len(x)
-    centres, radii, sphere_sd = [], [], []
-    normals, levels, plane_sd = [], [], []
-    others = []
-    for link in links:
-        if not strength(link, mark, placed):
-            continue
-        rest = [m for m in link.marks if m != mark and placed[m]]
-        if link.rank:
-            n, level = _plane_of_straight(link, rest, x)
-            normals += list(np.moveaxis(n, 1, 0))
-            levels += list(level.T)
-            plane_sd += [link.sd] * n.shape[1]
-        elif link.form is equations.distance:
-            centres.append(x[:, rest[0]])
-            radii.append(max(link.value, 0.0))
-            sphere_sd.append(link.sd)
-        elif link.form is None:
-            w = dict(zip(link.marks, link.weight, strict=True))
-            known = sum((w[m] * x[:, m, link.axis] for m in rest), np.zeros(hypotheses))
-            normals.append(np.broadcast_to(np.eye(3)[link.axis], (hypotheses, 3)))
-            levels.append((link.value - known) / w[mark])
-            plane_sd.append(link.sd / abs(w[mark]))
-        else:
-            slot = link.marks.index(mark)
-            others.append((link.form, x[:, link.marks], slot, link.value, link.sd))
-    none = np.zeros((hypotheses, 0, 3))
-    return Ties(
-        centres=np.stack(centres, axis=1) if centres else none,
-        radii=np.array(radii),
-        sphere_sd=np.array(sphere_sd),
-        normals=np.stack(normals, axis=1) if normals else none,
-        levels=np.stack(levels, axis=1) if levels else none[..., 0],
-        plane_sd=np.array(plane_sd),
-        others=tuple(others),
-    )

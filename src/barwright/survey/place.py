@@ -8,59 +8,83 @@ then refined over all the readings at hand.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from barwright.geometry.vectors import Floats
-from barwright.survey.equations import Form
+from barwright.survey.equations import Form, Indices
 
-STILL = 1e-6
-"""A step shorter than this moves no mark [mm]."""
+STILL = 0.03
+"""A step shorter than this moves no mark [mm]: places are starts, adjusted afterwards."""
 CAUCHY = 3.0
 """Scale of the forgiving loss, in plus/minuses."""
+FAR = 2000.0
+"""How far along a line without spheres a mark is looked for [mm]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Others:
+    """m ties of one form that are neither spheres nor planes.
+
+    Attributes:
+        form: what they measure.
+        points: (m, q, 3) their marks.
+        of: (m,) the hypothesis each is of; column: (m,) its number among those of its hypothesis.
+        slot: (m,) which of the points the mark itself is.
+        value, weight: (m,) what the form should come to, and one over its sd.
+    """
+
+    form: Form
+    points: Floats
+    of: Indices
+    column: Indices
+    slot: Indices
+    value: Floats
+    weight: Floats
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Ties:
-    """What ties one mark to placed ones, for B hypotheses of where those are.
+    """What ties a mark to placed ones, in B hypotheses of which mark it is and where those are.
 
     Attributes:
-        centres: (B, s, 3) centres of spheres; radii, sphere_sd: (s,).
-        normals: (B, p, 3) unit normals of planes; levels: (B, p) normal · mark; plane_sd: (p,).
-        others: forms with the points of their marks (B, q, 3), the mark's own slot, what the
-            form should come to, and its sd.
+        centres: (B, s, 3) centres of spheres; radii: (B, s); sphere_weight: (B, s) one over the
+            sd, 0 where there is no such sphere.
+        normals: (B, p, 3) unit normals of planes; levels: (B, p) normal · mark; plane_weight:
+            (B, p) as above, with a normal of 0 where there is no such plane.
+        others: the rest.
     """
 
     centres: Floats
     radii: Floats
-    sphere_sd: Floats
+    sphere_weight: Floats
     normals: Floats
     levels: Floats
-    plane_sd: Floats
-    others: Sequence[tuple[Form, Floats, int, float, float]] = ()
+    plane_weight: Floats
+    others: Sequence[Others] = ()
 
-    @property
-    def count(self) -> int:
-        """How many equations there are."""
-        return len(self.radii) + len(self.plane_sd) + len(self.others)
+
+def _least(ties: Ties) -> Indices:
+    """The smallest sphere of each hypothesis, (B, 1)."""
+    told = np.where(ties.sphere_weight > 0.0, ties.radii, np.inf)
+    return np.asarray(np.argmin(told, axis=1, keepdims=True))
 
 
 def _planes(ties: Ties) -> tuple[Floats, Floats]:
     """All planes: the given ones, and those left when one sphere is taken from the others."""
-    normals, levels = [ties.normals], [ties.levels]
-    if len(ties.radii) > 1:
-        base = np.argmin(ties.radii)
-        keep = np.arange(len(ties.radii)) != base
-        c, c0 = ties.centres[:, keep], ties.centres[:, base, None]
-        apart = c - c0
-        length = np.maximum(np.linalg.norm(apart, axis=2), 1e-6)
-        r, r0 = ties.radii[keep], ties.radii[base]
-        square = (r0**2 - r**2 + np.sum(c**2, axis=2) - np.sum(c0**2, axis=2)) / 2.0
-        normals.append(apart / length[..., None])
-        levels.append(square / length)
-    return np.concatenate(normals, axis=1), np.concatenate(levels, axis=1)
+    if ties.radii.shape[1] < 2:
+        return ties.normals, ties.levels
+    base = _least(ties)
+    c0 = np.take_along_axis(ties.centres, base[..., None], axis=1)
+    r0 = np.take_along_axis(ties.radii, base, axis=1)
+    apart = np.where(ties.sphere_weight[..., None] > 0.0, ties.centres - c0, 0.0)
+    length = np.maximum(np.sqrt(np.einsum("bsd,bsd->bs", apart, apart)), 1e-6)
+    square = (r0**2 - ties.radii**2 + length**2) / 2.0 + np.einsum("bsd,bqd->bs", apart, c0)
+    levels = np.where(length > 1e-6, square / length, 0.0)
+    normals = np.concatenate((ties.normals, apart / length[..., None]), axis=1)
+    return normals, np.concatenate((ties.levels, levels), axis=1)
 
 
 def _spread(size: float) -> Floats:
@@ -77,53 +101,78 @@ def _line_starts(ties: Ties) -> Floats:
     """Points (B, k, 3) from which to refine, where planes leave a line or a point."""
     normals, levels = _planes(ties)
     u, s, vt = np.linalg.svd(normals, full_matrices=False)
-    coefficients = np.einsum("bpk,bp->bk", u, levels)
     inverse = np.where(s > 1e-9, 1.0 / np.maximum(s, 1e-12), 0.0)
-    point = np.einsum("bk,bk,bkd->bd", coefficients, inverse, vt)
-    along = np.cross(vt[:, 0], vt[:, 1])
+    point = np.einsum("bpk,bp,bk,bkd->bd", u, levels, inverse, vt)
+    along = _cross(vt[:, 0], vt[:, 1])
     foot = point - np.einsum("bd,bd->b", point, along)[:, None] * along
-    starts = [point]
-    if len(ties.radii):
-        base = int(np.argmin(ties.radii))
-        apart = ties.centres[:, base] - foot
-        middle = np.einsum("bd,bd->b", apart, along)
-        square = ties.radii[base] ** 2 - np.sum(apart**2, axis=1) + middle**2
-        half = np.sqrt(np.maximum(square, 1.0))
-        starts += [foot + (middle + sign * half)[:, None] * along for sign in (1.0, -1.0)]
-    else:
-        far = 2000.0
-        starts += [foot + t * far * along for t in np.linspace(-1.0, 1.0, 8)]
-    return np.stack(starts, axis=1)
+    if not ties.radii.shape[1]:
+        return np.stack([point, *(foot + t * FAR * along for t in np.linspace(-1.0, 1.0, 8))], 1)
+    base = _least(ties)
+    apart = np.take_along_axis(ties.centres, base[..., None], axis=1)[:, 0] - foot
+    middle = np.einsum("bd,bd->b", apart, along)
+    radius = np.take_along_axis(ties.radii, base, axis=1)[:, 0]
+    square = radius**2 - np.einsum("bd,bd->b", apart, apart) + middle**2
+    half = np.sqrt(np.maximum(square, 1.0))
+    ends = [foot + (middle + sign * half)[:, None] * along for sign in (1.0, -1.0)]
+    return np.stack([point, *ends], axis=1)
 
 
-def spots(ties: Ties, about: Floats, size: float) -> Floats:
-    """Points (B, k, 3) from which to refine: every answer of the spheres and planes."""
-    rank = len(ties.plane_sd) + max(len(ties.radii) - 1, 0)
-    if rank >= 2:
+def _cross(a: Floats, b: Floats) -> Floats:
+    """The vector product of (B, 3) and (B, 3); numpy's own takes ten times as long on few."""
+    (a0, a1, a2), (b0, b1, b2) = a.T, b.T
+    return np.stack((a1 * b2 - a2 * b1, a2 * b0 - a0 * b2, a0 * b1 - a1 * b0), axis=1)
+
+
+def spots(ties: Ties, kind: tuple[bool, bool], about: Callable[[], Floats], size: float) -> Floats:
+    """Points (B, k, 3) from which to refine: every answer of the spheres and planes.
+
+    Args:
+        ties: of hypotheses of one kind.
+        kind: whether spheres and planes leave a line or a point, and whether there are spheres.
+        about: (B, 3) somewhere near, for the rare mark without spheres or planes.
+        size: how large the whole is [mm].
+    """
+    line, spheres = kind
+    if line:
         return _line_starts(ties)
-    spread = _spread(float(ties.radii[0]) if len(ties.radii) else size)
-    middle = ties.centres[:, :1] if len(ties.radii) else about[:, None]
-    return np.asarray(middle + spread[None])
+    if spheres:
+        return np.asarray(ties.centres[:, :1] + ties.radii[:, :1, None] * _spread(1.0))
+    return np.asarray(about()[:, None] + _spread(size))
 
 
 def _residuals(ties: Ties, x: Floats) -> tuple[Floats, Floats]:
     """Whitened residuals (B, k, e) and gradients (B, k, e, 3) at points x (B, k, 3)."""
+    s, p = ties.radii.shape[1], ties.levels.shape[1]
+    counts = [int(o.column.max()) + 1 for o in ties.others]
+    r = np.zeros((*x.shape[:2], s + p + sum(counts)))
+    g = np.zeros((*r.shape, 3))
     apart = x[:, :, None] - ties.centres[:, None]
-    length = np.maximum(np.linalg.norm(apart, axis=3), 1e-6)
-    r = [(length - ties.radii) / ties.sphere_sd]
-    g = [apart / (length * ties.sphere_sd)[..., None]]
-    r.append((np.einsum("bkd,bpd->bkp", x, ties.normals) - ties.levels[:, None]) / ties.plane_sd)
-    plane = np.broadcast_to(
-        (ties.normals / ties.plane_sd[:, None])[:, None], (*x.shape[:2], *ties.normals.shape[1:])
-    )
-    g.append(plane)
-    for form, points, slot, value, sd in ties.others:
-        p = np.repeat(points[:, None], x.shape[1], axis=1)
-        p[:, :, slot] = x
-        f, gradient = form(p.reshape(-1, *p.shape[2:]))
-        r.append((f.reshape(*x.shape[:2], 1) - value) / sd)
-        g.append(gradient[:, slot].reshape(*x.shape[:2], 1, 3) / sd)
-    return np.concatenate(r, axis=2), np.concatenate(g, axis=2)
+    length = np.maximum(np.sqrt(np.einsum("bksd,bksd->bks", apart, apart)), 1e-6)
+    weight = ties.sphere_weight[:, None]
+    r[..., :s] = (length - ties.radii[:, None]) * weight
+    g[:, :, :s] = apart * (weight / length)[..., None]
+    weight = ties.plane_weight[:, None]
+    r[..., s : s + p] = (x @ ties.normals.swapaxes(1, 2) - ties.levels[:, None]) * weight
+    g[:, :, s : s + p] = (ties.normals * ties.plane_weight[..., None])[:, None]
+    start = s + p
+    for other, count in zip(ties.others, counts, strict=True):
+        f, gradient = _told(other, x)
+        r[other.of, :, start + other.column] = f
+        g[other.of, :, start + other.column] = gradient
+        start += count
+    return r, g
+
+
+def _told(other: Others, x: Floats) -> tuple[Floats, Floats]:
+    """Whitened residuals (m, k) of other ties at points x (B, k, 3), and gradients (m, k, 3)."""
+    (m, q, _), k = other.points.shape, x.shape[1]
+    row = np.arange(m)
+    p = np.repeat(other.points[:, None], k, axis=1)
+    p[row, :, other.slot] = x[other.of]
+    f, gradient = other.form(p.reshape(m * k, q, 3))
+    own = gradient.reshape(m, k, q, 3)[row, :, other.slot]
+    weight = other.weight[:, None]
+    return (f.reshape(m, k) - other.value[:, None]) * weight, own * weight[..., None]
 
 
 def loss(residual: Floats) -> Floats:
@@ -137,42 +186,40 @@ def misfit_at(ties: Ties, x: Floats) -> Floats:
 
 
 def refined(ties: Ties, x: Floats, *, steps: int = 8) -> tuple[Floats, Floats]:
-    """Points (B, k, 3) moved downhill by Gauss-Newton, and their squared misfit (B, k)."""
+    """Points (B, k, 3) moved downhill by Gauss-Newton, and their whitened residuals (B, k, e)."""
     damping = np.full(x.shape[:2], 1e-3)
     r, g = _residuals(ties, x)
-    cost = np.sum(r * r, axis=2)
+    cost = np.einsum("bke,bke->bk", r, r)
     eye = np.eye(3)
     for _ in range(steps):
-        normal = np.einsum("bked,bkef->bkdf", g, g)
-        scale = np.trace(normal, axis1=2, axis2=3)[..., None, None] / 3.0
-        pull = np.einsum("bked,bke->bkd", g, r)
-        step = np.linalg.solve(
-            normal + (damping[..., None, None] * scale + 1e-9) * eye, -pull[..., None]
-        )[..., 0]
+        normal = g.swapaxes(2, 3) @ g
+        scale = np.einsum("bkdd->bk", normal) / 3.0
+        pull = np.einsum("bked,bke->bkd", g, r)[..., None]
+        held = normal + (damping * scale + 1e-9)[..., None, None] * eye
+        step = -np.linalg.solve(held, pull)[..., 0]
         trial_r, trial_g = _residuals(ties, x + step)
-        trial = np.sum(trial_r**2, axis=2)
+        trial = np.einsum("bke,bke->bk", trial_r, trial_r)
         better = trial < cost
+        damping *= np.where(better, 0.1, 10.0)
         x = np.where(better[..., None], x + step, x)
         r = np.where(better[..., None], trial_r, r)
-        g = np.where(better[..., None, None], trial_g, g)
-        cost = np.where(better, trial, cost)
-        damping = np.where(better, damping * 0.1, damping * 10.0)
         if float(np.abs(step).max()) < STILL:
             break
-    return x, cost
+        g = np.where(better[..., None, None], trial_g, g)
+        cost = np.where(better, trial, cost)
+    return x, r
 
 
-def answers(ties: Ties, about: Floats, size: float) -> tuple[Floats, Floats]:
-    """Where the mark can be.
+def answers(
+    ties: Ties, kind: tuple[bool, bool], about: Callable[[], Floats], size: float
+) -> tuple[Floats, Floats]:
+    """Where the marks can be: points (B, k, 3) and the forgiving misfit (B, k) of each.
 
     Args:
-        ties: what ties it to the placed marks.
+        ties: of hypotheses of one kind.
+        kind: which kind, as for `spots`.
         about: (B, 3) somewhere near, for the rare mark without spheres or planes.
         size: how large the whole is [mm].
-
-    Returns:
-        Points (B, k, 3) and the forgiving misfit (B, k) of each.
     """
-    x, _ = refined(ties, spots(ties, about, size))
-    r, _ = _residuals(ties, x)
+    x, r = refined(ties, spots(ties, kind, about, size))
     return x, loss(r)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from barwright.geometry.vectors import Floats
-from barwright.survey.adjust import Linearised, adjust
+from barwright.survey.adjust import Linearised
+from barwright.survey.adjust_many import adjust_many
 from barwright.survey.blunders import Settled, settle
-from barwright.survey.equations import AXES, Network, linearise
+from barwright.survey.equations import AXES, linearise
 from barwright.survey.flips import other_starts
 from barwright.survey.marks import Candidate, Rival
 from barwright.survey.next_reading import measured, wishes
@@ -18,19 +20,36 @@ CLOSE = 10.83
 """Chi-square difference up to which two answers fit about equally well (0.1 %, one degree)."""
 ELSEWHERE = 6.0
 """A mark stands elsewhere when the answers are this far apart at least [mm], and 3 sd."""
+BACK = 1.0
+"""A start that comes this near the answer at hand leads back to it [mm]."""
+ROOM = 4e6
+"""So many entries of normal matrices are held at once."""
 
 
-def _answer_from(network: Network, start: Floats, bound: float) -> Floats | None:
-    """The answer a start leads to, given up early where it will hardly come below a bound."""
+def _answers_from(settled: Settled, starts: Sequence[Floats]) -> Iterator[Floats]:
+    """The answers (n, 3) that starts lead to and that fit about as well as the one at hand.
+
+    A start is given up early where it will hardly come below the bound, or is back at the
+    answer at hand.
+    """
+    bound = settled.adjusted.cost + CLOSE
+    n = len(settled.x)
 
     def readings(v: Floats) -> Linearised:
-        return linearise(network, v.reshape(-1, 3))
+        return linearise(settled.network, v.reshape(-1, n, 3))
 
-    found = adjust(readings, start.ravel(), most=6, tolerance=1e-3, damping=1e-6)
-    if found.cost > 20.0 * bound + 1000.0:
-        return None
-    found = adjust(readings, found.x, most=30, tolerance=1e-3, damping=1e-7)
-    return found.x.reshape(-1, 3) if found.cost <= bound else None
+    def back(v: Floats) -> NDArray[np.bool_]:
+        return _apart(settled, v.reshape(-1, n, 3)) < BACK
+
+    at_once = max(1, int(ROOM / (3 * n) ** 2))
+    for k in range(0, len(starts), at_once):
+        x = np.array(starts[k : k + at_once]).reshape(-1, 3 * n)
+        x, cost = adjust_many(readings, x, most=6, tolerance=1e-3, damping=1e-6, enough=back)
+        x = x[(cost <= 20.0 * bound + 1000.0) & ~back(x)]
+        if not len(x):
+            continue
+        x, cost = adjust_many(readings, x, most=30, tolerance=1e-3, damping=1e-7, enough=back)
+        yield from x[(cost <= bound) & ~back(x)].reshape(-1, n, 3)
 
 
 def second_answers(
@@ -49,9 +68,8 @@ def second_answers(
         rivals: list[Settled] = []
         better: Settled | None = None
         starts = (*more, *other_starts(settled.network, settled.x, settled.covariance))
-        for start in starts:
-            x = _answer_from(settled.network, start, settled.adjusted.cost + CLOSE)
-            if x is None or _same(settled.x, x, settled.datum.defect > 0):
+        for x in _answers_from(settled, starts):
+            if _apart(settled, x[None])[0] < ELSEWHERE / 2.0:
                 continue
             try:
                 other = settle(settled.network, settled.used, x)
@@ -69,12 +87,17 @@ def second_answers(
     return settled, tuple(rivals)
 
 
-def _same(x: Floats, other: Floats, free: bool) -> bool:
-    """Whether two answers are one; where the whole is free to move, whether their shapes are."""
-    if not free:
-        return float(np.abs(x - other).max()) < ELSEWHERE / 2.0
-    a, b = (np.linalg.norm(p[:, None] - p[None], axis=2) for p in (x, other))
-    return float(np.abs(a - b).max()) < ELSEWHERE / 2.0
+def _apart(settled: Settled, others: Floats) -> Floats:
+    """How far other answers (s, n, 3) are from one, at the worst mark [mm], (s,).
+
+    Where the whole is free to move it is how far their distances between marks are.
+    """
+    if not settled.datum.defect:
+        return np.asarray(np.abs(others - settled.x).max(axis=(1, 2)))
+    home = np.linalg.norm(settled.x[:, None] - settled.x, axis=2)
+    return np.array(
+        [np.abs(np.linalg.norm(x[:, None] - x, axis=2) - home).max() for x in others], dtype=float
+    )
 
 
 def _cost(settled: Settled) -> float:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from barwright.geometry.vectors import Floats
 from barwright.survey.adjust import Block, Linearised, adjust
+from barwright.survey.before import NEVER, Before
 from barwright.survey.equations import Network, linearise
 from barwright.survey.flips import other_starts
 from barwright.survey.grow import Grown, grow
@@ -178,7 +179,9 @@ def _enough(best: _Try, freedom: int, rows: int) -> int:
     return weak * (ENOUGH if best.wrong == 1 else 2 * ENOUGH)
 
 
-def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> Found:
+def search(
+    network: Network, freedom: int, *, seed: int = 1, most: int = 24, before: Before = NEVER
+) -> Found:
     """The best answer from several starts; the first good one ends the search.
 
     Args:
@@ -186,7 +189,12 @@ def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> 
         freedom: their equations less the unknowns they can find.
         seed: of the random starts.
         most: how many of those.
+        before: what is kept of the last survey of this structure.
     """
+    if before.x is not None:
+        again = _tried(network, freedom, before.x)
+        if again.clean:
+            return Found(x=again.x, how=before.how, tried=1, certain=True)
     links = links_of(network)
     rows = len(network.reading_of_row)
     best: _Try | None = None
@@ -199,9 +207,9 @@ def search(network: Network, freedom: int, *, seed: int = 1, most: int = 24) -> 
             tried += 1
         first = min(found, key=lambda t: t.score)
         if not first.clean:
-            met = next((end for score, end in ends if abs(score - first.score) < SAME), None)
-            before, first = first.score, met or _mended(network, links, freedom, first)
-            ends.append((before, first))
+            met = next((end for was, end in ends if abs(was - first.score) < SAME), None)
+            score, first = first.score, met or _mended(network, links, freedom, first)
+            ends.append((score, first))
         if best is None or first.score < best.score:
             best, how = first, name
             others = [t.x for t in found if t.score < first.score + 12.0]

@@ -11,6 +11,7 @@ import numpy as np
 from barwright.geometry.vectors import Floats
 from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import Reading
+from barwright.survey.before import Before, before_of, keep
 from barwright.survey.blunders import Settled, Snooped, fails, snoop
 from barwright.survey.compile import names_of, network_of
 from barwright.survey.equations import Network, departures, linearise
@@ -68,8 +69,9 @@ def solve(
         raise BadInput(*faults)
     names = names_of(readings)
     whole = network_of(readings, radius_of, names)
-    freedom = _held_together(whole)
-    found = search(whole, freedom, seed=seed)
+    before = before_of(readings)
+    freedom = _held_together(whole, before)
+    found = search(whole, freedom, seed=seed, before=before)
 
     def pick(used: Sequence[int]) -> Network:
         return network_of([readings[i] for i in used], radius_of, names)
@@ -89,22 +91,26 @@ def solve(
         mistakes=mistakes_in(suspects, snooped.settled, radius_of),
     )
     marks = _marks(whole, snooped, found, told=told, seed=seed)
+    keep(before, found, marks)
     wanted = next_readings(names, marks.xyz, marks.covariance, readings, spans=spans)
     return replace(marks, next_reading=wanted)
 
 
-def _held_together(network: Network) -> int:
-    """The freedom of a network that holds together.
+def _held_together(network: Network, before: Before) -> int:
+    """The freedom of a network that holds together; it is known where one like it was seen.
 
     Raises:
         BadInput: marks float.
     """
+    if before.freedom is not None:
+        return before.freedom
     x = general_position(network, size_of(network))
     loose = find_loose(network, x)
     if loose is not None:
         raise BadInput(*floating_faults(network, x, loose))
     at = linearise(network, x)
-    return int(len(at.residual) - x.size + free_twists(at, x).shape[1])
+    before.freedom = freedom = int(len(at.residual) - x.size + free_twists(at, x).shape[1])
+    return freedom
 
 
 def _loose_here(network: Network, x: Floats) -> BadInput:

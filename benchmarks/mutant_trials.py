@@ -37,7 +37,8 @@ LEFT_OUT = ("abuse", "browser", "docs", "cli", "data", "job")
 """Test folders that run the whole program in other processes, or none of these floors."""
 WARM = ("numpy", "scipy.optimize", "scipy.sparse.linalg", "scipy.spatial", "scipy.stats", "cv2",
         "shapely", "shapely.ops", "pydantic", "tomlkit", "ezdxf", "manifold3d", "trimesh",
-        "matplotlib", "reportlab.pdfgen.canvas", "rich.table")  # fmt: skip
+        "matplotlib", "reportlab.pdfgen.canvas", "rich.table",
+        "hypothesis.extra.numpy")  # fmt: skip
 QUICK = 4.0
 """Seconds of tests that are tried before any other test file is even read."""
 MEMORY = 8 << 30

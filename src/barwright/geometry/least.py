@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barwright.geometry.broad import ball_gap
-from barwright.geometry.convex import Ints
+from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.spans import over_span
 from barwright.geometry.turning import Gaps, Nodes, Scene, gaps, joined, placed
 from barwright.geometry.vectors import Floats
@@ -120,10 +120,9 @@ def least_gaps(scene: Scene, nodes: Nodes, count: int, *, within: float = 0.005)
     best = _unknown(count) if len(nodes) == 0 else _first_look(scene, nodes, count)
     floor = np.full(count, np.inf)
     while len(nodes := _sifted(_open(nodes, best), best, floor, within)):
-        rows = _most_urgent(nodes, BATCH * min(count, AT_ONCE))
-        own, rest = nodes.take(rows), _without(nodes, rows)
-        best, more = _look(scene, own, best, floor, within)
-        nodes = joined(rest, more)
+        urgent = _most_urgent(nodes, BATCH * min(count, AT_ONCE))
+        best, more = _look(scene, nodes.take(urgent), best, floor, within)
+        nodes = joined(nodes.take(~urgent), more)
     low = np.where(best.high > 0.0, np.minimum(floor, best.high) - ROUNDING, 0.0)
     return replace(best, low=low)
 
@@ -133,16 +132,16 @@ def _open(nodes: Nodes, best: Leasts) -> Nodes:
     return nodes.take(best.high[nodes.asked] > 0.0)
 
 
-def _lower(floor: Floats, done: Nodes) -> None:
-    """Note the bounds of nodes that are done with."""
-    np.minimum.at(floor, done.asked, done.low)
+def _lower(floor: Floats, nodes: Nodes, done: Bools) -> None:
+    """Note the bounds of those nodes that are done with."""
+    np.minimum.at(floor, nodes.asked[done], nodes.low[done])
 
 
 def _first_look(scene: Scene, nodes: Nodes, count: int) -> Leasts:
     """Gaps that are really there, from the likeliest nodes as they stand at first."""
-    likely = _first_of(nodes, nodes.low, 4 * BATCH)
-    shut = replace(likely, span=np.repeat(likely.at[:, None], 2, axis=1))
-    near = _first_of(likely, ball_gap(scene, shut), min(FIRST, max(IN_ALL // count, FEWEST)))
+    shut = replace(nodes, span=np.repeat(nodes.at[:, None], 2, axis=1))
+    most = min(FIRST, max(IN_ALL // count, FEWEST))
+    near = _first_of(nodes, np.maximum(nodes.low, ball_gap(scene, shut)), most)
     found = gaps(scene, near, placed(scene, near), within=COARSE)
     return _better(_unknown(count), near, found)
 
@@ -182,7 +181,7 @@ def _look(
     own = replace(own, low=np.maximum(own.low, low))
     enough = best.high[own.asked] - within
     keep = own.low < enough
-    _lower(floor, own.take(~keep))
+    _lower(floor, own, ~keep)
     own, shapes = own.take(keep), shapes.take(keep)
     if len(own) == 0:
         return best, halves
@@ -192,14 +191,14 @@ def _look(
     own = replace(own, low=np.maximum(own.low, low), away=found.away)
     loss = _losses(scene, own, found)
     done = (own.low >= best.high[own.asked] - within) | (loss.max(axis=1) < 0.01 * within)
-    _lower(floor, own.take(done))
+    _lower(floor, own, done)
     return best, joined(halves, _cut(own.take(~done), loss[~done], slope[~done]))
 
 
 def _sifted(nodes: Nodes, best: Leasts, floor: Floats, within: float) -> Nodes:
     """The nodes that are not done with; the bounds of the others go to `floor`."""
     far = nodes.low >= best.high[nodes.asked] - within
-    _lower(floor, nodes.take(far))
+    _lower(floor, nodes, far)
     return nodes.take(~far)
 
 
@@ -208,16 +207,12 @@ def _reach_out(nodes: Nodes) -> tuple[Floats, Floats]:
     return nodes.at - nodes.span[:, 0], nodes.span[:, 1] - nodes.at
 
 
-def _most_urgent(nodes: Nodes, most: int) -> Ints:
-    if len(nodes) <= most:
-        return np.arange(len(nodes))
-    return np.argpartition(nodes.low, most)[:most]
-
-
-def _without(nodes: Nodes, rows: Ints) -> Nodes:
-    keep = np.ones(len(nodes), dtype=bool)
-    keep[rows] = False
-    return nodes.take(keep)
+def _most_urgent(nodes: Nodes, most: int) -> Bools:
+    """Which nodes have the least bounds, no more than so many."""
+    urgent = np.ones(len(nodes), dtype=bool)
+    if len(nodes) > most:
+        urgent[np.argpartition(nodes.low, most)[most:]] = False
+    return urgent
 
 
 def _better(best: Leasts, nodes: Nodes, found: Gaps) -> Leasts:

@@ -6,7 +6,8 @@ what meets then is looked at as it truly is: coped, bored, with its holes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from barwright.buildup.hulls import Hulls
 from barwright.buildup.owners import near_of
 from barwright.buildup.parting import parting
 from barwright.buildup.results import Clash
+from barwright.buildup.rows import MIRROR
 from barwright.buildup.things import Thing, Things, pair
 from barwright.buildup.volume import common
 from barwright.geometry.convex import Bools, Ints
@@ -52,13 +54,36 @@ class Met:
 
 
 def closed(all_: Things) -> tuple[int, tuple[Clash, ...]]:
-    """Every part against every other as they stand: how many pairs, and those that overlap."""
+    """Every part against every other as they stand: how many pairs, and those that overlap.
+
+    Pairs that mirror others to the last digit are not looked at again.
+    """
     n = len(all_.all)
-    hulls = all_.hulls
+    hulls, mirrors = all_.hulls, all_.mirrors
     i, j = near_pairs(hulls, hulls)
-    once = hulls.owner[i] < hulls.owner[j]
+    p, q = hulls.owner[i], hulls.owner[j]
+    once = (p < q) & ~((mirrors[p] >= 0) & (mirrors[q] >= 0))
     found = _overlapping(all_, (hulls, hulls), (i[once], j[once]), (all_.fine, all_.fine))
+    found += _reflected(all_, found)
+    found.sort(key=lambda m: (m.one, m.other))
     return n * (n - 1) // 2, tuple(_clash(all_, m, "closed") for m in found)
+
+
+def _reflected(all_: Things, found: Sequence[Met]) -> list[Met]:
+    """What is found again on the other side, between parts that both are mirrored there."""
+    twins = {int(m): k for k, m in enumerate(all_.mirrors) if m >= 0}
+    return [
+        replace(
+            m,
+            one=twins[m.one],
+            other=twins[m.other],
+            a=m.a.mirrored(),
+            b=m.b.mirrored(),
+            away=m.away * MIRROR,
+        )
+        for m in found
+        if m.one in twins and m.other in twins
+    ]
 
 
 def opened(all_: Things) -> tuple[int, tuple[Clash, ...]]:

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from barwright.buildup.fine import ROUGH, fine_folded, fine_region, panel_prisms
+from barwright.buildup.fine import ROUGH, fine_panels, fine_region, panel_prisms
 from barwright.buildup.hulls import Hulls, Pieces, made_of
 from barwright.buildup.results import Trim
 from barwright.geometry.vectors import Floats, cross, square_to
@@ -37,7 +37,7 @@ def cut_out(part: Part, solids: Hulls, by: Floats, clear: float = CLEAR) -> Base
     """
     corners = [_outline(solids, i) for i in range(len(solids))]
     shadows = [
-        s for p in fine_folded(part).panels for s in _shadows(p, part.thickness, corners, by, clear)
+        s for p in fine_panels(part) for s in _shadows(p, part.thickness, corners, by, clear)
     ]
     taken = shapely.union_all(shadows).buffer(clear) if shadows else Polygon()
     inside = taken & fine_region(part)
@@ -104,9 +104,7 @@ def without(part: Part, taken: BaseGeometry, *, around: float = math.inf) -> Hul
     if math.isfinite(around):
         low_x, low_y, high_x, high_y = taken.bounds
         here &= box(low_x - around, low_y - around, high_x + around, high_y + around)
-    panels = [
-        replace(p, shape=q) for p in fine_folded(part).panels for q in polygons(p.shape & here)
-    ]
+    panels = [replace(p, shape=q) for p in fine_panels(part) for q in polygons(p.shape & here)]
     return made_of([Pieces(straight=[c for p in panels for c in panel_prisms(p, part.thickness)])])
 
 

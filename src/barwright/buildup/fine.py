@@ -15,7 +15,9 @@ from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike
+from shapely import transform
 from shapely.geometry import Polygon
+from shapely.geometry.polygon import orient
 
 from barwright.buildup.hulls import (
     Hulls,
@@ -31,14 +33,15 @@ from barwright.buildup.hulls import (
 from barwright.buildup.rows import whose
 from barwright.geometry.convex import Ints
 from barwright.geometry.path import Arc
+from barwright.geometry.pose import mirrored, pose_of
 from barwright.geometry.solids import Rod
 from barwright.geometry.vectors import Floats, square_to
 from barwright.plates.convex import convex_pieces
-from barwright.plates.folded import Folded, Panel, Strip, folded_as
+from barwright.plates.folded import Folded, Panel, Strip, folded_as, shape_of
 from barwright.plates.outline import region
 from barwright.plates.part import Hardware, Part
 from barwright.plates.solids import BEND_STEP
-from barwright.plates.twins import mirror_body, twin
+from barwright.plates.twins import mirror_body, mirrored_shape, twin
 from barwright.tubes.bars import BuiltBar, End
 
 Made: TypeAlias = BuiltBar | Part | Hardware
@@ -47,6 +50,8 @@ SAG = 0.1
 """A tube's wall is cut in so many staves that chords lie within this of the arc [mm]."""
 ROUGH = 0.05
 """A plate's arcs are drawn in chords within this [mm]."""
+FLIP = pose_of(np.diag([1.0, -1.0, 1.0]))
+"""What turns a drawing over about its own x."""
 
 
 def fine_hulls(some: Sequence[Made], mirrors: Ints | None = None) -> Hulls:
@@ -267,15 +272,27 @@ def fine_region(part: Part) -> Polygon:
     return region(part.outline, part.holes, off=ROUGH)
 
 
+def fine_panels(part: Part) -> tuple[Panel, ...]:
+    """Its flat panels with their holes, folded; a twin's from what it mirrors."""
+    if not part.twin_of:
+        return _folded(shape_of(part)).panels
+    return tuple(_across(p) for p in _folded(shape_of(mirrored_shape(part))).panels)
+
+
 @lru_cache(256)
-def fine_folded(part: Part) -> Folded:
-    """The same, folded."""
+def _folded(part: Part) -> Folded:
     return folded_as(part, fine_region(part))
+
+
+def _across(panel: Panel) -> Panel:
+    """The panel on the other side, in its twin's own drawing: see `plates.twins`."""
+    pose = mirrored().after(panel.pose).after(FLIP)
+    return Panel(shape=orient(transform(panel.shape, lambda xy: xy * (1.0, -1.0))), pose=pose)
 
 
 def _plate(part: Part) -> Pieces:
     """A plate folded, with its holes."""
-    f = fine_folded(part)
+    f = _folded(shape_of(part))
     return Pieces(
         straight=[c for p in f.panels for c in panel_prisms(p, part.thickness)],
         askew=[c for s in f.strips for c in _strip_prisms(s)],

@@ -23,7 +23,7 @@ FIRST = 2
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Asked:
-    """What `in_the_way` is asked, and the hulls of each piece: rows, where they begin, how many."""
+    """What `in_the_way` is asked; `whole` is the box round each way's piece."""
 
     a: Hulls
     b: Hulls
@@ -32,8 +32,8 @@ class _Asked:
     slack: float
     until: float
     skip: Bools | None
-    mine: Rows
     boxes: tuple[Box, Box]
+    whole: Box
     over: Floats
 
 
@@ -61,7 +61,7 @@ def in_the_way(
         until: farther than this is not looked [mm].
     """
     pieces, parts = may.shape
-    mine = by_owner(a, pieces)
+    low, high = boxes_of(a, pieces)
     over = 1.0 / np.where(np.abs(ways.T) < LEVEL, LEVEL * LEVEL, ways.T)
     asked = _Asked(
         a=a,
@@ -71,22 +71,23 @@ def in_the_way(
         slack=slack,
         until=until,
         skip=skip,
-        mine=mine,
         boxes=(_columns(a), _columns(b)),
+        whole=(low[:, of], high[:, of]),
         over=over,
     )
-    k, j, long = _ahead(asked, may)
+    k, p, mine = _ahead(asked, may)
+    k, j, long = _beyond(asked, k, p, parts)
     key = k * parts + b.owner[j]
     found = np.zeros(len(ways) * parts, dtype=bool)
     for lot in _likeliest(key, long):
         some = lot[~found[key[lot]]]
-        _look(asked, (k[some], j[some]), key[some], found)
+        _look(asked, mine, (k[some], j[some]), key[some], found)
     return found.reshape(len(ways), parts)
 
 
-def _look(x: _Asked, at: tuple[Ints, Ints], key: Ints, found: Bools) -> None:
-    """Note which keys are met by some hull of their piece."""
-    row, i = spread(np.arange(len(key)), x.mine, x.of[at[0]])
+def _look(x: _Asked, mine: Rows, at: tuple[Ints, Ints], key: Ints, found: Bools) -> None:
+    """Note which keys are met by some hull of their piece, of those that may by their boxes."""
+    row, i = spread(np.arange(len(key)), mine, key)
     k, j, key = at[0][row], at[1][row], key[row]
     hit, long = _met(_taken(x.boxes[0], i), _taken(x.boxes[1], j), x.over[:, k], x)
     if x.skip is not None:
@@ -106,15 +107,26 @@ def _likeliest(key: Ints, long: Floats) -> list[Ints]:
     return [order[place < FIRST], order[place >= FIRST]]
 
 
-def _ahead(x: _Asked, may: Bools) -> tuple[Ints, Ints, Floats]:
-    """Ways, and rows of b whose boxes the piece's own box meets on them, and for how long [mm]."""
-    low, high = boxes_of(x.a, len(may))
-    theirs = boxes_of(x.b, may.shape[1])
+def _ahead(x: _Asked, may: Bools) -> tuple[Ints, Ints, Rows]:
+    """Ways, and parts whose boxes the piece's own box meets on them; and with which of its hulls.
+
+    The hulls come by key: way times the number of parts, plus part.
+    """
+    pieces, parts = may.shape
+    theirs = boxes_of(x.b, parts)
     k, p = np.nonzero(may[x.of])
-    mine = low[:, x.of], high[:, x.of]
-    hit, _ = _met(_taken(mine, k), _taken(theirs, p), x.over[:, k], x)
-    k, j = spread(k[hit], by_owner(x.b, may.shape[1]), p[hit])
-    hit, long = _met(_taken(mine, k), _taken(x.boxes[1], j), x.over[:, k], x)
+    hit, _ = _met(_taken(x.whole, k), _taken(theirs, p), x.over[:, k], x)
+    k, p = k[hit], p[hit]
+    row, i = spread(np.arange(len(k)), by_owner(x.a, pieces), x.of[k])
+    hit, _ = _met(_taken(x.boxes[0], i), _taken(theirs, p[row]), x.over[:, k[row]], x)
+    count = np.bincount((k * parts + p)[row[hit]], minlength=len(x.ways) * parts)
+    return k, p, (i[hit], np.cumsum(count) - count, count)
+
+
+def _beyond(x: _Asked, k: Ints, p: Ints, parts: int) -> tuple[Ints, Ints, Floats]:
+    """Of ways and parts, ways and rows of b whose boxes the piece's meets, and how long [mm]."""
+    k, j = spread(k, by_owner(x.b, parts), p)
+    hit, long = _met(_taken(x.whole, k), _taken(x.boxes[1], j), x.over[:, k], x)
     return k[hit], j[hit], long[hit]
 
 

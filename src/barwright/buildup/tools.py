@@ -8,12 +8,13 @@ its handle 11 s long (ISO 3318). A spanner is turned over at every sixth of a tu
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from barwright.buildup.differences import depths, near_pairs
-from barwright.buildup.hulls import Hulls, joined, rods_of
+from barwright.buildup.hulls import Hulls, Run, joined, rods_of
 from barwright.buildup.results import Reach
 from barwright.buildup.things import Thing, Things
 from barwright.geometry.convex import Bools
@@ -32,37 +33,69 @@ STEPS = 36
 TOUCH = 0.3
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _End:
+    """One end of a bolt.
+
+    Attributes:
+        bolt: its name.
+        at: where it is among all.
+        name: "head" or "nut".
+        tip: the end of its rod [mm], shape (3,).
+        out: unit direction out of it, shape (3,).
+        size: the bolt's diameter [mm].
+        rides: the leaf the bolt swings with; empty when it stands still.
+    """
+
+    bolt: str
+    at: int
+    name: str
+    tip: Floats
+    out: Floats
+    size: float
+    rides: str
+
+    @property
+    def flats(self) -> float:
+        """Width across flats [mm]."""
+        return 1.5 * self.size
+
+
 def reach(all_: Things) -> tuple[Reach, ...]:
     """Tool access to both ends of every bolt, with everything in place.
 
     A leaf's own bolts, and those beside it, are tried with it closed and then standing open.
     """
-    closed = [r for t in all_.all if (rod := _bolt(t)) for r in _ends(all_, t, rod, all_.hulls)]
+    ends = [e for t in all_.all for e in _ends(all_, t)]
+    found = _tried(all_, ends, all_.hulls)
     for m in all_.motions:
-        if any(not _reached(r) for r in closed):
-            closed = [r if _reached(r) else _again(all_, r, m) for r in closed]
-    return tuple(closed)
+        for mine in (False, True):
+            hard = [
+                k
+                for k, e in enumerate(ends)
+                if not _reached(found[k]) and (e.rides == m.leaf) == mine
+            ]
+            if hard:
+                again = _tried(all_, [ends[k] for k in hard], _opened(all_, m, mine=mine))
+                for k, r in zip(hard, again, strict=True):
+                    found[k] = replace(r, state=m.leaf) if _reached(r) else found[k]
+    return tuple(found)
 
 
 def _reached(r: Reach) -> bool:
     return r.socket or r.spanner >= SWING
 
 
-def _again(all_: Things, found: Reach, motion: Motion) -> Reach:
-    """The same end with a leaf open; the scene is turned instead where the bolt rides on it."""
-    bolt, pose = all_.named(found.bolt), motion.pose(motion.opens)
+def _opened(all_: Things, motion: Motion, *, mine: bool) -> Hulls:
+    """All with a leaf open; as seen from the leaf where the bolts ride on it."""
+    pose = motion.pose(motion.opens)
     rides = np.array([t.rides == motion.leaf for t in all_.all])[all_.hulls.owner]
-    mine = bolt.rides == motion.leaf
     turned = pose.inverse() if mine else pose
     moves = ~rides if mine else rides
-    scene = joined(
+    return joined(
         all_.hulls.take(~moves),
         all_.hulls.take(moves).placed(np.array(turned.matrix), np.array(turned.shift)),
     )
-    rod = _bolt(bolt)
-    assert rod is not None  # noqa: S101 - it was one before
-    again = next(r for r in _ends(all_, bolt, rod, scene) if r.end == found.end)
-    return replace(again, state=motion.leaf) if _reached(again) else found
 
 
 def _bolt(thing: Thing) -> Rod | None:
@@ -73,57 +106,111 @@ def _bolt(thing: Thing) -> Rod | None:
     return rods[0] if rods else None
 
 
-def _ends(all_: Things, bolt: Thing, rod: Rod, scene: Hulls) -> list[Reach]:
-    at = all_.index[bolt.name]
-    others = scene.take(scene.owner != at)
+def _ends(all_: Things, bolt: Thing) -> list[_End]:
+    """Both ends of a bolt; none of what is no bolt."""
+    rod = _bolt(bolt)
+    if rod is None:
+        return []
     start, end = np.array(rod.start), np.array(rod.end)
     out = (end - start) / np.linalg.norm(end - start)
     return [
-        _end(all_, bolt, name, others, tip, way, 2.0 * rod.radius)
+        _End(
+            bolt=bolt.name,
+            at=all_.index[bolt.name],
+            name=name,
+            tip=tip,
+            out=way,
+            size=2.0 * rod.radius,
+            rides=bolt.rides,
+        )
         for name, tip, way in (("head", end, out), ("nut", start, -out))
     ]
 
 
-def _end(  # noqa: PLR0917 - one end of one bolt among all else
-    all_: Things, bolt: Thing, name: str, others: Hulls, tip: Floats, out: Floats, d: float
-) -> Reach:
-    flats = 1.5 * d
-    foot = tip - 0.6 * d * out
-    mouth = foot + SOCKET_LONG * out
-    socket = [
-        (foot, mouth, 0.675 * flats + 1.0),
-        (mouth, mouth + EXTENSION * out, EXTENSION_R),
+def _tried(all_: Things, ends: Sequence[_End], scene: Hulls) -> list[Reach]:
+    """Whether tools get at some ends, all of them looked at together."""
+    by = _met([_socket(e) for e in ends], ends, scene)
+    swing = np.zeros(len(ends))
+    hard = [k for k in range(len(ends)) if by[k]]
+    swing[hard] = _swings([ends[k] for k in hard], scene)
+    return [
+        Reach(
+            bolt=e.bolt,
+            end=e.name,
+            socket=not by[k],
+            spanner=float(swing[k]),
+            blocked_by=()
+            if not by[k] or swing[k] >= SWING
+            else tuple(all_.all[o].name for o in sorted(by[k])),
+        )
+        for k, e in enumerate(ends)
     ]
-    by = _met(rods_of(socket), others)
-    swing = 0.0 if not by else _swing(others, tip - 0.35 * d * out, out, flats)
-    blocked = () if not by or swing >= SWING else tuple(all_.all[k].name for k in by)
-    return Reach(bolt=bolt.name, end=name, socket=not by, spanner=swing, blocked_by=blocked)
 
 
-def _met(tool: Hulls, others: Hulls) -> tuple[int, ...]:
-    """Owners of what a tool would stand in."""
-    i, j = near_pairs(tool, others)
-    deep = depths(tool, others, i, j, least=TOUCH).depth > TOUCH
-    return tuple(sorted({int(k) for k in others.owner[j[deep]]}))
+def _socket(e: _End) -> list[Run]:
+    """A socket on an end, and the extension behind it."""
+    foot = e.tip - 0.6 * e.size * e.out
+    mouth = foot + SOCKET_LONG * e.out
+    return [
+        (foot, mouth, 0.675 * e.flats + 1.0),
+        (mouth, mouth + EXTENSION * e.out, EXTENSION_R),
+    ]
 
 
-def _swing(others: Hulls, at: Floats, out: Floats, flats: float) -> float:
-    """The widest run of handle directions that are free [rad]; 0 where the head itself is not."""
-    thick = 0.2 * flats
-    head = rods_of([(at - thick * out, at + thick * out, 1.05 * flats)])
-    if _met(head, others):
-        return 0.0
-    x = square_to(out)
-    y = cross(out, x)
+def _met(tools: Sequence[Sequence[Run]], ends: Sequence[_End], scene: Hulls) -> list[set[int]]:
+    """For each end, the owners of what its tool would stand in."""
+    found: list[set[int]] = [set() for _ in ends]
+    for rod, owner in _hits(tools, ends, scene):
+        found[rod // len(tools[0])].add(owner)
+    return found
+
+
+def _hits(
+    tools: Sequence[Sequence[Run]], ends: Sequence[_End], scene: Hulls
+) -> Iterator[tuple[int, int]]:
+    """Which rods of the tools, as many for each end, would stand in what; not in the own bolt."""
+    runs = [run for tool in tools for run in tool]
+    if not runs:
+        return
+    rods = rods_of(runs)
+    own = np.repeat([e.at for e in ends], [len(t) for t in tools])
+    i, j = near_pairs(rods, scene)
+    other = scene.owner[j] != own[i]
+    i, j = i[other], j[other]
+    deep = depths(rods, scene, i, j, least=TOUCH).depth > TOUCH
+    yield from zip(i[deep].tolist(), scene.owner[j[deep]].tolist(), strict=True)
+
+
+def _swings(ends: Sequence[_End], scene: Hulls) -> Floats:
+    """The widest run of handle directions that are free at each end [rad].
+
+    It is 0 where the spanner's head itself has no room.
+    """
+    heads = _met([[_head(e)] for e in ends], ends, scene)
+    open_ = [k for k, by in enumerate(heads) if not by]
+    some = [ends[k] for k in open_]
+    free = np.ones((len(some), STEPS), dtype=bool)
+    for rod, _ in _hits([_handle(e) for e in some], some, scene):
+        free[divmod(rod, STEPS)] = False
+    found = np.zeros(len(ends))
+    found[open_] = [_longest(row) * 2.0 * math.pi / STEPS for row in free]
+    return found
+
+
+def _head(e: _End) -> Run:
+    at, thick = e.tip - 0.35 * e.size * e.out, 0.2 * e.flats
+    return at - thick * e.out, at + thick * e.out, 1.05 * e.flats
+
+
+def _handle(e: _End) -> list[Run]:
+    """A spanner's handle in all directions."""
+    at, x = e.tip - 0.35 * e.size * e.out, square_to(e.out)
+    y = cross(e.out, x)
     angles = 2.0 * math.pi * np.arange(STEPS) / STEPS
-    handle = [
-        (at, at + 11.0 * flats * (math.cos(a) * x + math.sin(a) * y), 0.25 * flats) for a in angles
+    return [
+        (at, at + 11.0 * e.flats * (math.cos(a) * x + math.sin(a) * y), 0.25 * e.flats)
+        for a in angles
     ]
-    rods = rods_of(handle)
-    i, j = near_pairs(rods, others)
-    hit = np.zeros(STEPS, dtype=bool)
-    hit[i[depths(rods, others, i, j, least=TOUCH).depth > TOUCH]] = True
-    return _longest(~hit) * 2.0 * math.pi / STEPS
 
 
 def _longest(free: Bools) -> int:

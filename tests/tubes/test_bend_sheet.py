@@ -5,7 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from barwright.geometry.path import BendTable
+from barwright.geometry.bending import from_table, table_of
+from barwright.geometry.path import BendTable, reversed_line
 from barwright.job.schema import Bender
 from barwright.tubes.bend_sheet import bend_sheet, reversed_table
 from barwright.tubes.bending_room import (
@@ -232,3 +233,14 @@ def test_the_bent_part_swings_from_where_it_lies_through_the_whole_bend():
     steps = np.linalg.norm(np.diff(swept, axis=0), axis=2).max(axis=0)
     assert np.all(slack >= 2.0 + 0.5 * steps)
     assert np.all(slack <= 2.0 + 0.51 * steps)
+
+
+def test_worked_from_the_other_end_it_is_the_same_centreline_run_backward():
+    """Straights, bends and turns all in reverse, none changed: read off the line itself."""
+    shape = table((300, 400, 250, 500), (30, 70, 50), (40, -110))
+    back = table_of(reversed_line(from_table(shape, (1, 2, 3), (1, 0, 0), (0, 1, 0))))
+    told = reversed_table(shape)
+    assert told.straights == pytest.approx(back.straights)
+    assert told.bends == pytest.approx(back.bends)
+    assert told.turns == pytest.approx(back.turns)
+    assert told.clr == pytest.approx(back.clr)

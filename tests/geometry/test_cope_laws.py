@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from barwright.geometry.bending import from_corners
 from barwright.geometry.cope import STATIONS, Tip, cylinder_cope, plane_cope
 from barwright.geometry.cope_bent import run_cope
+from barwright.geometry.foot import between_runs
 from barwright.geometry.path import Arc, Centreline, Straight, arc_end, length, moved, point_at
 from barwright.geometry.pose import mirrored, pose_of
 from barwright.geometry.vectors import point, rotation, square_to, unit
@@ -266,3 +267,40 @@ def test_a_receiver_as_long_as_it_is_ends_at_its_ends():
     # At its side, x = 0 to 500 at radius 19: 19 sin 60° high over y = 19 cos 60°.
     skin = replace(tip, inner=19.0)
     assert run_cope(skin, chord, 19.0, endless=False)[60] == pytest.approx(19.0 * 0.5)
+
+
+@settings(max_examples=20)
+@given(joints(), st.floats(0.3, 1.5), st.booleans())
+def test_beyond_the_cut_nothing_of_the_wall_is_in_a_receiver_that_ends(joint, share, back):
+    """Between the radii tried at a free end the wall may stand a little farther in."""
+    tip, _, axis, radius = joint
+    way = np.array(axis) * (-1.0 if back else 1.0)
+    stop = share * radius
+    run = Straight(start=point(-400.0 * way), end=point(stop * way))
+    cut = run_cope(tip, Centreline(pieces=(run,)), radius, endless=False)
+    whole = run_cope(tip, Centreline(pieces=(run,)), radius)
+    assert (cut <= whole + 1e-9).all()
+    step = np.linspace(0.0, 1.0, 40)
+    begun = np.where(np.isfinite(cut), cut, -2.0 * radius) + 0.02 * radius
+    for rho in np.linspace(tip.inner, tip.outer, 8):
+        at = on_line(tip, np.full(360, rho), begun)[:, None] + (
+            step[:, None] * 3.0 * radius * np.array(tip.along)
+        )
+        along = at @ way
+        off = np.linalg.norm(at - along[..., None] * way, axis=-1)
+        assert not ((off < radius - 1e-6) & (along < stop - 1e-6)).any()
+
+
+@given(joints(), joints(), st.tuples(*[st.floats(-60.0, 60.0)] * 4))
+def test_two_runs_are_as_near_as_their_nearest_points(one, other, stops):
+    """The least over a fine grid of points of both is never less, and hardly more."""
+    a, b, c, d = stops
+    runs = [
+        (tip.origin, tip.along, min(pair), max(pair))
+        for (tip, *_), pair in ((one, (a, b)), (other, (c, d)))
+    ]
+    points = [np.array(p) + np.linspace(low, high, 200)[:, None] * w for p, w, low, high in runs]
+    gap = np.linalg.norm(points[0][:, None] - points[1][None], axis=2).min()
+    found = between_runs(*runs)
+    assert found <= gap + 1e-9
+    assert found >= gap - 0.5 * (abs(a - b) + abs(c - d)) / 199.0 - 1e-9

@@ -137,9 +137,14 @@ def telling_radii(
     Args and raises as `cylinder_cope`.
     """
     a, b, c, _, _ = _coefficients(tip, through, axis, angles)
+    return telling(a, b, c, radius, tip)
+
+
+def telling(a: Floats, b: Floats, c: float, radius: float, tip: Tip) -> Floats:
+    """As `telling_radii`, from a, b (n,) and c of formula (1)."""
     low, high = _reach(b, c, radius, tip)
     three = np.stack([low, high, np.clip(_stationary(a, b, c, radius), low, high)], axis=1)
-    return np.asarray(np.clip(np.nan_to_num(three, nan=tip.inner), tip.inner, tip.outer))
+    return np.asarray(np.clip(three, tip.inner, tip.outer))
 
 
 def _coefficients(

@@ -6,27 +6,36 @@ of any piece is the last line out of all. A line of the wall may meet the receiv
 along the bar (a brace inside a hoop meets both legs), or behind its end: only crossings that
 begin nearer than `near` and end no farther back than `behind` belong to this end.
 
-Over the wall the leaving position is sought at five radii; for straights at the radius where
-formula (2) of `geometry.cope` puts the greatest too, and for arcs by Newton's method from the
-best of the five on F = 0, grad F . spoke = 0 in (s, rho).
+Over the wall the leaving position from a straight is sought at the radii where formula (2) of
+`geometry.cope` puts the greatest; where the straight ends before that, at many radii. From arcs
+it is sought at five radii, and by Newton's method from the best of the five on F = 0,
+grad F . spoke = 0 in (s, rho).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from barwright.geometry.cope import PARALLEL, STATIONS, Tip, cylinder_cope, telling_radii
+from barwright.geometry.cope import PARALLEL, STATIONS, Tip, cylinder_cope, telling
+from barwright.geometry.foot import between_runs
 from barwright.geometry.path import Arc, Centreline, Straight, arc_end, arc_radius
 from barwright.geometry.torus import Torus, crossings, gradient
 from barwright.geometry.vectors import Bools, Floats, Point, cross, point, unit
 
-_RADII = 5
+_RADII, _MANY = 5, 21
 _SLACK = 1e-7
 """How far past a piece's end [mm] a crossing still counts, so that none falls between two."""
+_MARGIN = 1.0
+"""Arcs are left out where they end so much [mm] before the best so far: between the radii tried
+they may reach a little farther than there."""
+_FAR = 1e7
+"""As good as endless [mm]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,10 +66,14 @@ class _Wall:
     near: float
     behind: float
 
+    @cached_property
+    def spokes(self) -> Floats:
+        """Unit vectors out from the axis, (n, 3)."""
+        return self.tip.spokes(self.phi)
+
     def points(self) -> Floats:
         """Where the lines pass the tip's origin, shape (n, m, 3)."""
-        spokes = self.tip.spokes(self.phi)
-        return np.asarray(self.rho[..., None] * spokes[:, None, :] + self.tip.origin)
+        return np.asarray(self.rho[..., None] * self.spokes[:, None, :] + self.tip.origin)
 
 
 def run_cope(
@@ -95,21 +108,23 @@ def run_cope(
         ValueError: an endless straight receiver is parallel to the tube.
     """
     phi = np.asarray(angles, dtype=float)
-    runs, arcs = _pieces(receiver, endless=endless)
+    runs, arcs = _pieces(receiver, endless)
     if endless and len(runs) == 1 and not arcs:
         return cylinder_cope(tip, runs[0].through, runs[0].way, radius, phi)
-    wall = _Wall(tip=tip, phi=phi, rho=_radii(tip, runs, radius, phi), near=near, behind=behind)
+    even = np.broadcast_to(np.linspace(tip.inner, tip.outer, _RADII), (len(phi), _RADII))
+    wall = _Wall(tip=tip, phi=phi, rho=even, near=near, behind=behind)
     best = np.full(phi.shape, -np.inf)
     for run in runs:
-        best = np.maximum(best, np.max(_run_exits(wall, run, radius), axis=1))
-    even = replace(wall, rho=wall.rho[:, :_RADII])
+        if not _out_of_reach(wall, run, radius):
+            best = np.maximum(best, _run_exits(wall, run, radius))
     for arc in arcs:
-        best = np.maximum(best, _arc_cope(even, arc, radius))
+        best = np.maximum(best, _arc_cope(wall, arc, radius, best))
     return best
 
 
-def _pieces(receiver: Centreline, *, endless: bool) -> tuple[list[_Run], list[Arc]]:
-    """Straights (the outer ones endless where asked) and arcs."""
+@lru_cache(maxsize=256)
+def _pieces(receiver: Centreline, endless: bool) -> tuple[tuple[_Run, ...], tuple[Arc, ...]]:
+    """Straights (the outer ones endless where asked) and arcs; every end near asks again."""
     last = len(receiver.pieces) - 1
     runs, arcs = list[_Run](), list[Arc]()
     for i, piece in enumerate(receiver.pieces):
@@ -121,7 +136,7 @@ def _pieces(receiver: Centreline, *, endless: bool) -> tuple[list[_Run], list[Ar
         else:
             arcs.append(piece)
             runs += _tails(piece, first=endless and i == 0, last=endless and i == last)
-    return runs, arcs
+    return tuple(runs), tuple(arcs)
 
 
 def _tails(arc: Arc, *, first: bool, last: bool) -> Iterator[_Run]:
@@ -132,35 +147,70 @@ def _tails(arc: Arc, *, first: bool, last: bool) -> Iterator[_Run]:
             yield _Run(through=at, way=point(sign * way), low=0.0, high=np.inf)
 
 
-def _radii(tip: Tip, runs: list[_Run], radius: float, phi: Floats) -> Floats:
-    """Radii (n, m) of the wall at which each angle is tried."""
-    even = np.broadcast_to(np.linspace(tip.inner, tip.outer, _RADII), (len(phi), _RADII))
-    more = [
-        telling_radii(tip, run.through, run.way, radius, phi)
-        for run in runs
-        if np.linalg.norm(cross(run.way, tip.along)) > PARALLEL
-    ]
-    return np.hstack([even, *more])
+def _out_of_reach(wall: _Wall, run: _Run, radius: float) -> bool:
+    """Whether no line of the wall can meet a straight where it counts.
+
+    The end's wall lies in the capsule round its axis, from `behind` to `near`.
+    """
+    reach = radius + wall.tip.outer
+    low, high = max(run.low, -_FAR), min(run.high, _FAR)
+    back, ahead = -min(wall.behind, _FAR) - reach, min(wall.near, _FAR) + reach
+    one = (wall.tip.origin, wall.tip.along, back, ahead)
+    return between_runs(one, (run.through, run.way, low, high)) > reach + _SLACK
 
 
 def _run_exits(wall: _Wall, run: _Run, radius: float) -> Floats:
-    """Where each line (n, m) leaves a straight; -inf where it does not."""
+    """Where the wall (n,) leaves a straight; -inf where it does not.
+
+    Where the greatest at the radii that tell is cut off by nothing it is the greatest of all;
+    elsewhere the straight ends, and many radii are tried.
+    """
     way, d = np.array(run.way), np.array(wall.tip.along)
-    rise = float(d @ way)
-    flat = d - rise * way
+    flat = d - float(d @ way) * way
     square = float(flat @ flat)
     if square <= PARALLEL * PARALLEL:
-        return np.full(wall.rho.shape, -np.inf)
-    gap = wall.points() - run.through
-    height = gap @ way
-    off = gap - height[..., None] * way
-    middle = -(off @ flat) / square
-    inside = radius**2 - np.sum((off + middle[..., None] * flat) ** 2, axis=-1)
+        return np.full(wall.phi.shape, -np.inf)
+    base = np.array((way, flat / square, cross(way, flat) / math.sqrt(square)))
+    gap, turns = base @ np.subtract(wall.tip.origin, run.through), base @ wall.spokes.T
+
+    def exits(rho: Floats, turned: Floats) -> tuple[Floats, Floats]:
+        lines = [o + rho * t[:, None] for o, t in zip(gap, turned, strict=True)]
+        return _leaves(wall, run, (radius, square), lines)
+
+    told = telling(turns[1] * math.sqrt(square), turns[2], float(gap[2]), radius, wall.tip)
+    plain, out = exits(told, turns)
+    best = np.asarray(np.max(out, axis=1))
+    more = np.flatnonzero(np.max(plain, axis=1) > best)
+    if len(more):
+        _, out = exits(np.linspace(wall.tip.inner, wall.tip.outer, _MANY), turns[:, more])
+        best[more] = np.maximum(best[more], np.max(out, axis=1))
+    return best
+
+
+def _leaves(
+    wall: _Wall,
+    run: _Run,
+    size: tuple[float, float],
+    lines: Sequence[Floats],
+) -> tuple[Floats, Floats]:
+    """Where lines (n, m) leave a straight were it endless, and where they leave it; or -inf.
+
+    Args:
+        wall: what counts.
+        run: the straight.
+        size: its radius, and the squared sine between it and the lines.
+        lines: how far along it each line is at s = 0, how far before that the line is nearest to
+            the axis, and how near that is.
+    """
+    (radius, square), (height, off, across) = size, lines
+    inside = radius**2 - across**2
     half = np.sqrt(np.maximum(inside, 0.0) / square)
+    rise = float(np.array(wall.tip.along) @ np.array(run.way))
     low, high = _slab(run, height, rise)
-    entry, out = np.maximum(middle - half, low), np.minimum(middle + half, high)
-    met = (inside >= 0.0) & (entry <= out) & (entry <= wall.near) & (out >= -wall.behind)
-    return np.where(met, out, -np.inf)
+    entry, out = np.maximum(-off - half, low), np.minimum(half - off, high)
+    meets = inside >= 0.0
+    met = meets & (entry <= out) & (entry <= wall.near) & (out >= -wall.behind)
+    return np.where(meets, half - off, -np.inf), np.where(met, out, -np.inf)
 
 
 def _slab(run: _Run, height: Floats, rise: float) -> tuple[Floats, Floats]:
@@ -172,12 +222,17 @@ def _slab(run: _Run, height: Floats, rise: float) -> tuple[Floats, Floats]:
     return np.minimum(*ends), np.maximum(*ends)
 
 
-def _arc_cope(wall: _Wall, arc: Arc, radius: float) -> Floats:
-    """Where the whole wall (n,) leaves an arc; -inf where it does not meet it."""
+def _arc_cope(wall: _Wall, arc: Arc, radius: float, best: Floats) -> Floats:
+    """Where the whole wall (n,) leaves an arc, if farther on than the best so far; else -inf."""
+    found = np.full(wall.phi.shape, -np.inf)
     if _far(wall, arc, radius):
-        return np.full(wall.phi.shape, -np.inf)
+        return found
     torus = Torus(centre=arc.centre, axis=arc.axis, ring=arc_radius(arc), radius=radius)
-    points, n = wall.points(), len(wall.phi)
+    which = np.flatnonzero(np.max(_latest(wall, arc, torus), axis=1) > best - _MARGIN)
+    if not len(which):
+        return found
+    wall = replace(wall, phi=wall.phi[which], rho=wall.rho[which])
+    points, n = wall.points(), len(which)
     roots = crossings(torus, points.reshape(-1, 3), wall.tip.along).reshape(*wall.rho.shape, 4)
     entry, out = roots[..., 0::2], roots[..., 1::2]
     at = points[:, :, None, :] + out[..., None] * np.array(wall.tip.along)
@@ -185,9 +240,38 @@ def _arc_cope(wall: _Wall, arc: Arc, radius: float) -> Floats:
         met = (entry <= wall.near) & (out >= -wall.behind) & _within(arc, at)
     exits = np.where(met, out, -np.inf).reshape(n, -1)
     pick = np.argmax(exits, axis=1)
-    best: Floats = exits[np.arange(n), pick]
-    more = _peak(wall, arc, torus, pick // out.shape[2], best)
-    return np.asarray(np.maximum(best, more))
+    tried: Floats = exits[np.arange(n), pick]
+    found[which] = np.maximum(tried, _peak(wall, arc, torus, pick // out.shape[2], tried))
+    return found
+
+
+def _latest(wall: _Wall, arc: Arc, torus: Torus) -> Floats:
+    """Past which position (n, m) [mm] no line can be in an arc; -inf for those it cannot meet.
+
+    An arc of half a turn or less lies between its end planes, between two planes square to its
+    axis, and in a cylinder round that.
+    """
+    d, n = np.array(wall.tip.along), np.array(arc.axis)
+    first, last = np.subtract(arc.start, arc.centre), np.subtract(arc_end(arc), arc.centre)
+    gap = np.subtract(wall.tip.origin, arc.centre)
+    low, high = np.full(wall.rho.shape, -wall.behind), np.full(wall.rho.shape, np.inf)
+    ends = [] if arc.angle > math.pi else [(cross(n, first), 0.0), (cross(last, n), 0.0)]
+    for normal, least in (*ends, (n, -torus.radius), (-n, -torus.radius)):
+        here = float(gap @ normal) + wall.rho * (wall.spokes @ normal)[:, None]
+        rise = float(d @ normal)
+        rise = math.copysign(max(abs(rise), 1e-9), rise)
+        bound = (least - here) / rise
+        low, high = (np.maximum(low, bound), high) if rise > 0.0 else (low, np.minimum(high, bound))
+    flat = d - float(d @ n) * n
+    square = max(float(flat @ flat), 1e-18)
+    spokes = wall.spokes @ np.array((flat, cross(n, flat))).T / math.sqrt(square)
+    nearest = -(float(gap @ flat) / math.sqrt(square) + wall.rho * spokes[:, :1])
+    off = float(gap @ cross(n, flat)) / math.sqrt(square) + wall.rho * spokes[:, 1:]
+    inside = (torus.ring + torus.radius) ** 2 - off**2
+    half = np.sqrt(np.maximum(inside, 0.0))
+    low = np.maximum(low, (nearest - half) / math.sqrt(square))
+    high = np.minimum(high, (nearest + half) / math.sqrt(square))
+    return np.where((inside >= 0.0) & (low <= high + _MARGIN), high, -np.inf)
 
 
 def _far(wall: _Wall, arc: Arc, radius: float) -> bool:
@@ -197,13 +281,13 @@ def _far(wall: _Wall, arc: Arc, radius: float) -> bool:
     """
     if arc.angle > np.pi:
         return False
-    end = np.array(arc_end(arc))
-    middle, half = (arc.start + end) / 2.0, float(np.linalg.norm(end - arc.start)) / 2.0
-    gap = middle - wall.tip.origin
+    end, along = arc_end(arc), wall.tip.along
+    half = math.dist(arc.start, end) / 2.0
+    gap = [(a + b) / 2.0 - c for a, b, c in zip(arc.start, end, wall.tip.origin, strict=True)]
     reach = radius + wall.tip.outer + half
-    foot = float(gap @ np.array(wall.tip.along))
+    foot = sum(g * w for g, w in zip(gap, along, strict=True))
     foot = min(max(foot, -wall.behind - reach), wall.near + reach)
-    return float(np.linalg.norm(gap - foot * np.array(wall.tip.along))) > reach
+    return math.dist(gap, [foot * w for w in along]) > reach
 
 
 def _within(arc: Arc, at: Floats) -> Bools:

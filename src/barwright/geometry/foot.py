@@ -9,7 +9,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.path import Arc, Centreline, Piece, Straight, arc_radius, piece_length
-from barwright.geometry.vectors import Floats, Point, cross
+from barwright.geometry.vectors import Point
+
+_PARALLEL = 1e-12
+"""Squared sine below which two runs are parallel."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +35,7 @@ def foot_on(centreline: Centreline, at: ArrayLike) -> Foot:
     >>> foot_on(run, (4, 3, 0))
     Foot(distance=3.0, along=4.0)
     """
-    x, y, z = map(float, np.asarray(at, dtype=float))
+    x, y, z = np.asarray(at, dtype=float).tolist()
     begun, best, where = 0.0, math.inf, 0.0
     for piece in centreline.pieces:
         distance, along = _on(piece, (x, y, z))
@@ -48,7 +51,7 @@ def _on(piece: Piece, p: Point) -> tuple[float, float]:
     In plain numbers: every end of every bar is held against every other bar.
     """
     if not isinstance(piece, Straight):
-        return _on_arc(piece, np.array(p))
+        return _on_arc(piece, p)
     (ax, ay, az), (bx, by, bz) = piece.start, piece.end
     x, y, z = bx - ax, by - ay, bz - az
     share = ((p[0] - ax) * x + (p[1] - ay) * y + (p[2] - az) * z) / (x * x + y * y + z * z)
@@ -57,17 +60,41 @@ def _on(piece: Piece, p: Point) -> tuple[float, float]:
     return math.dist(p, nearest), share * piece_length(piece)
 
 
-def _on_arc(arc: Arc, p: Floats) -> tuple[float, float]:
-    ring, gap = arc_radius(arc), p - np.array(arc.centre)
-    out = np.subtract(arc.start, arc.centre) / ring
-    x, y, z = (
-        float(gap @ out),
-        float(gap @ cross(arc.axis, out)),
-        float(gap @ np.array(arc.axis)),
-    )
+def _on_arc(arc: Arc, p: Point) -> tuple[float, float]:
+    (cx, cy, cz), (nx, ny, nz), ring = arc.centre, arc.axis, arc_radius(arc)
+    ox, oy, oz = (arc.start[0] - cx) / ring, (arc.start[1] - cy) / ring, (arc.start[2] - cz) / ring
+    gx, gy, gz = p[0] - cx, p[1] - cy, p[2] - cz
+    x = gx * ox + gy * oy + gz * oz
+    y = gx * (ny * oz - nz * oy) + gy * (nz * ox - nx * oz) + gz * (nx * oy - ny * ox)
+    z = gx * nx + gy * ny + gz * nz
     turn = math.atan2(y, x) % (2.0 * math.pi)
     if turn > arc.angle:
         past_end, past_start = turn - arc.angle, 2.0 * math.pi - turn
         turn = arc.angle if past_end < past_start else 0.0
     off = math.dist((x, y, z), (ring * math.cos(turn), ring * math.sin(turn), 0.0))
     return off, ring * turn
+
+
+Run = tuple[Point, Point, float, float]
+"""A point, a unit direction, and from where to where along it [mm]."""
+
+
+def between_runs(one: Run, other: Run) -> float:
+    """The least distance between two straight runs [mm].
+
+    Of two segments: nearest points of the lines, kept within the one, then within the other, and
+    the one's again (Ericson 2004, 5.1.9, from memory).
+
+    >>> between_runs(((0, 0, 0), (1, 0, 0), -5, 5), ((0, 3, 0), (0, 1, 0), 0, 9))
+    3.0
+    """
+    (p, u, u0, u1), (q, v, v0, v1) = one, other
+    gap = (p[0] - q[0], p[1] - q[1], p[2] - q[2])
+    uv = u[0] * v[0] + u[1] * v[1] + u[2] * v[2]
+    ug = u[0] * gap[0] + u[1] * gap[1] + u[2] * gap[2]
+    vg = v[0] * gap[0] + v[1] * gap[1] + v[2] * gap[2]
+    square = 1.0 - uv * uv
+    s = min(max((uv * vg - ug) / square, u0), u1) if square > _PARALLEL else u0
+    t = min(max(uv * s + vg, v0), v1)
+    s = min(max(uv * t - ug, u0), u1)
+    return math.hypot(*(g + s * a - t * b for g, a, b in zip(gap, u, v, strict=True)))

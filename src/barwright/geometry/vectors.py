@@ -101,8 +101,10 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> float:
     >>> round(angle_between([1, 0, 0], [0, 5, 0]), 12) == round(math.pi / 2, 12)
     True
     """
-    u, v = unit(a), unit(b)
-    return float(2.0 * math.atan2(float(np.linalg.norm(u - v)), float(np.linalg.norm(u + v))))
+    ux, uy, uz = unit(a).tolist()
+    vx, vy, vz = unit(b).tolist()
+    apart = math.hypot(ux - vx, uy - vy, uz - vz)
+    return 2.0 * math.atan2(apart, math.hypot(ux + vx, uy + vy, uz + vz))
 
 
 def turn_about(axis: ArrayLike, a: ArrayLike, b: ArrayLike) -> float:

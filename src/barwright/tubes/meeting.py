@@ -204,9 +204,12 @@ def _may_meet(one: Shape, other: Shape) -> bool:
 
 def _close(here: Site, other: Shape) -> bool:
     """Whether the other bar can be in reach at all, or bends at this end's mark."""
-    middle, ball = other.ball
-    away = math.dist(here.tip.origin, middle)
-    return here.mark in other.inner or away <= ball + other.radius + here.shape.radius
+    if here.mark in other.inner:
+        return True
+    reach, (low, high) = other.radius + here.shape.radius, other.box
+    return all(
+        a - reach <= x <= b + reach for x, a, b in zip(here.tip.origin, low, high, strict=True)
+    )
 
 
 def _runs_through(one: Shape, other: Shape) -> bool:

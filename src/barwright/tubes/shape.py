@@ -17,11 +17,13 @@ from barwright.geometry.cope import Tip
 from barwright.geometry.path import (
     BendTable,
     Centreline,
+    Piece,
+    Straight,
+    arc_radius,
     carried,
     ends,
     length,
     moved,
-    point_at,
     tangent_at,
 )
 from barwright.geometry.pose import mirrored
@@ -97,12 +99,19 @@ class Shape:
         return first, last
 
     @cached_property
-    def ball(self) -> tuple[Floats, float]:
-        """Centre (3,) and radius [mm] of a ball that holds the centreline."""
-        spread = point_at(self.centreline, np.linspace(0.0, self.long, 2 * len(self.inner) + 3))
-        middle = np.mean(spread, axis=0)
-        half = self.long / (len(spread) - 1) / 2.0
-        return middle, float(np.max(np.linalg.norm(spread - middle, axis=1))) + half
+    def box(self) -> tuple[Point, Point]:
+        """Least and greatest coordinates [mm] of a box that holds the centreline."""
+        low, high = zip(*(_box(piece) for piece in self.centreline.pieces), strict=True)
+        return point(np.min(low, axis=0)), point(np.max(high, axis=0))
+
+
+def _box(piece: Piece) -> tuple[Point, Point]:
+    """Least and greatest coordinates of a piece; of an arc, of the whole circle's ball."""
+    if isinstance(piece, Straight):
+        (ax, ay, az), (bx, by, bz) = piece.start, piece.end
+        return (min(ax, bx), min(ay, by), min(az, bz)), (max(ax, bx), max(ay, by), max(az, bz))
+    (x, y, z), r = piece.centre, arc_radius(piece)
+    return (x - r, y - r, z - r), (x + r, y + r, z + r)
 
 
 def shapes(job: Job, marks: Marks) -> tuple[tuple[Shape, ...], tuple[Finding, ...]]:

@@ -113,11 +113,12 @@ def _decides(built: Built, trial: _Trial) -> tuple[Decides, ...]:
 
 def _by_mark(built: Built, trial: _Trial) -> Iterator[tuple[str, dict[str, Reals], str]]:
     """A mark known exactly: what its error tells of the others goes too."""
-    builds = trial.builds
-    for number in np.unique(builds.columns // 3):
-        own = np.flatnonzero(builds.columns // 3 == number)
-        q = builds.covariance
-        tells = q[:, own] @ np.linalg.pinv(q[np.ix_(own, own)], hermitian=True)
+    builds, q = trial.builds, trial.builds.covariance
+    numbers = builds.columns[::3] // 3
+    each = np.arange(len(q)).reshape(-1, 3)  # the columns come by x, y, z of mark after mark
+    known = np.linalg.pinv(q[each[:, :, None], each[:, None]], hermitian=True)
+    for number, own, inverse in zip(numbers, each, known, strict=True):
+        tells = q[:, own] @ inverse
         told = builds.marks[own, trial.some]
         off = {m.name: single(m.on_marks @ tells[builds.where(m)]) @ told for m in builds.models}
         yield f"mark {built.marks.names[number]}", off, "survey"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,7 +50,12 @@ class Builds:
 
     def where(self, model: Model) -> NDArray[np.intp]:
         """The rows of `marks` a model's columns are."""
-        return np.searchsorted(self.columns, model.columns)
+        found = self._places.get(model.name)
+        return np.searchsorted(self.columns, model.columns) if found is None else found
+
+    @cached_property
+    def _places(self) -> dict[str, NDArray[np.intp]]:
+        return {m.name: np.searchsorted(self.columns, m.columns) for m in self.models}
 
     def values(self, model: Model, picked: slice = slice(None)) -> NDArray[np.float32]:
         """(rows, n) every row of a part in some builds [mm]."""

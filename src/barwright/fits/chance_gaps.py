@@ -34,13 +34,15 @@ def told(builds: Builds, marks: Marks) -> tuple[list[Gap], Bools]:
 
 def _of_part(builds: Builds, model: Model, marks: Marks, values: Reals) -> tuple[list[Gap], Judged]:
     found = judged(model, values)
-    spread = _spreads(builds, model)
+    at = builds.where(model)
+    told = model.on_marks @ builds.covariance[np.ix_(at, at)]
+    spread = _spreads(model, told)
     rows = [_tightest(model, spread, k) for k in range(len(model.gaps))]
-    return [_gap(builds, model, marks, row, values[row], found) for row in rows], found
+    return [_gap(model, marks, row, told[row], values[row], found) for row in rows], found
 
 
 def _gap(  # noqa: PLR0917 - what it is worked out from
-    builds: Builds, model: Model, marks: Marks, row: int, values: Reals, found: Judged
+    model: Model, marks: Marks, row: int, told: Floats, values: Reals, found: Judged
 ) -> Gap:
     k = int(model.gap_of[row])
     gap = model.gaps[k]
@@ -54,7 +56,7 @@ def _gap(  # noqa: PLR0917 - what it is worked out from
         high=gap.high,
         sd=spread,
         chance=float(found.by_gap[k].mean()),
-        shares=_shares(builds, model, marks, row),
+        shares=_shares(model, marks, row, told),
         source=gap.source,
     )
 
@@ -66,18 +68,20 @@ def _tightest(model: Model, spread: Floats, k: int) -> int:
     return int(rows[np.argmin(room / spread[rows])])
 
 
-def _spreads(builds: Builds, model: Model) -> Floats:
-    """One sd (rows,) of every row before any slide: sqrt of the diagonal of S Q Sᵀ + T Tᵀ."""
-    at = builds.where(model)
-    told = model.on_marks @ builds.covariance[np.ix_(at, at)]
+def _spreads(model: Model, told: Floats) -> Floats:
+    """One sd (rows,) of every row before any slide: sqrt of the diagonal of S Q Sᵀ + T Tᵀ.
+
+    Args:
+        model: the part.
+        told: (rows, 3m) S Q.
+    """
     variance = (told * model.on_marks).sum(axis=1) + (model.on_doubts**2).sum(axis=1)
     return np.asarray(np.sqrt(np.maximum(variance, 1e-12)))
 
 
-def _shares(builds: Builds, model: Model, marks: Marks, row: int) -> tuple[Share, ...]:
+def _shares(model: Model, marks: Marks, row: int, told: Floats) -> tuple[Share, ...]:
     """By mark and by process; a mark's share is its term of S Q Sᵀ, correlations halved."""
-    s, at = model.on_marks[row], builds.where(model)
-    by_column = s * (builds.covariance[np.ix_(at, at)] @ s)
+    by_column = model.on_marks[row] * told
     parts: dict[str, float] = {}
     for m, value in zip(model.marks, by_column.reshape(-1, 3).sum(axis=1), strict=True):
         parts[f"mark {marks.names[m]}"] = float(value)

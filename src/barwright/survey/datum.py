@@ -138,11 +138,6 @@ def _gap(anchors: tuple[Anchor, ...], x: Floats) -> Linearised:
     return Linearised(residual=residual, blocks=(Block(columns=columns, values=values),))
 
 
-def _cost(network: Network, x: Floats) -> float:
-    r = linearise(network, x).residual
-    return float(r @ r)
-
-
 def _sides(x: Floats) -> tuple[float, ...]:
     """For each axis, the sign of the first mark that stands off the first mark's plane."""
     y = x - x[0]
@@ -154,14 +149,14 @@ def _sides(x: Floats) -> tuple[float, ...]:
 def _best_side(network: Network, x: Floats, slides: tuple[str, ...]) -> tuple[Floats, bool]:
     """Of the mirror images that fit equally, the one the convention wants."""
     about = np.array([x[0, a] if TWISTS[a] in slides else 0.0 for a in range(3)])
-    cost = _cost(network, x)
+    every = np.array(list(itertools.product((1.0, -1.0), repeat=3)))
+    images = (x - about) * every[:, None] + about
+    costs = np.sum(linearise(network, images).residual ** 2, axis=1)
+    alike = np.abs(costs - costs[0]) <= 1e-6 * (1.0 + costs[0])
     best, mirrored = x, False
-    for signs in itertools.product((1.0, -1.0), repeat=3):
-        image = (x - about) * np.array(signs) + about
-        if signs == (1.0, 1.0, 1.0) or abs(_cost(network, image) - cost) > 1e-6 * (1.0 + cost):
-            continue
+    for signs, image in zip(every[alike][1:], images[alike][1:], strict=True):
         flat = float(np.abs(image - x).max()) < 1e-6
-        mirrored |= signs[0] * signs[1] * signs[2] < 0.0 and not flat
+        mirrored |= bool(np.prod(signs) < 0.0) and not flat
         if _sides(image) > _sides(best):
             best = image
     return best, mirrored and not _turns_over(x, slides)

@@ -140,11 +140,13 @@ class _Apart:
 @lru_cache(1024)
 def _apart(body: Body) -> _Apart:
     """A body's solids as numbers; remembered, since most bodies stay."""
-    blocks = [np.array(s.corners).reshape(1, -1, 3) for s in body.solids if isinstance(s, Block)]
+    blocks = [s.corners for s in body.solids if isinstance(s, Block)]
+    most = max((len(b) for b in blocks), default=1)
+    full = [(*b, *(b[0],) * (most - len(b))) for b in blocks]
     return _Apart(
         rows=np.array([_row(s) for s in body.solids], dtype=float).reshape(-1, 16),
         free=np.array(_free(body), dtype=bool).reshape(-1, 2),
-        corners=_padded(blocks),
+        corners=np.array(full, dtype=float).reshape(-1, most, 3),
     )
 
 
@@ -172,8 +174,13 @@ def _padded(blocks: list[Floats]) -> Floats:
     """Blocks (m, v, 3) in one array with as many corners as the richest, the first repeated."""
     some = [b for b in blocks if len(b)]
     most = max((b.shape[1] for b in some), default=1)
-    full = [np.concatenate([b, b[:, :1].repeat(most - b.shape[1], axis=1)], axis=1) for b in some]
-    return np.concatenate(full) if full else np.zeros((0, most, 3))
+    rows = np.repeat(np.arange(len(some)), [len(b) for b in some])
+    full = np.empty((len(rows), most, 3))
+    for size in {b.shape[1] for b in some}:
+        alike = np.concatenate([b for b in some if b.shape[1] == size])
+        at = np.flatnonzero(np.array([b.shape[1] == size for b in some])[rows])
+        full[at, :size], full[at, size:] = alike, alike[:, :1]
+    return full
 
 
 def _with_balls(placed: Pieces) -> Pieces:

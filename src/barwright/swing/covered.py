@@ -1,8 +1,8 @@
 """What bodies cover of an opening, seen square on.
 
-Blocks and rods that lie wholly between the depths that count are seen as the hulls of their
-corners and of their ends' rims, all of them in one go; elbows, and what sticks out of those
-depths, go to `silhouette`.
+Blocks that lie wholly between the depths that count are seen as the hulls of their corners, rods
+as prisms cut off at those depths, all of them in one go; elbows, and blocks that stick out of
+those depths, go to `silhouette`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from barwright.geometry.convex import Ints
 from barwright.geometry.pieces import Pieces, pieces
 from barwright.geometry.pose import Pose
-from barwright.geometry.silhouettes import convex_hulls, silhouette
+from barwright.geometry.silhouettes import convex_hulls, outlines, silhouette
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats
 
@@ -43,22 +43,20 @@ def covered(bodies: Sequence[Body], hole: BaseGeometry, local: Pose, reach: floa
     placed = pieces(bodies, local)
     (x0, y0, x1, y1), (low, high) = hole.bounds, _boxes(placed)
     near = (low <= (x1, y1, reach)).all(axis=1) & (high >= (x0, y0, -reach)).all(axis=1)
-    whole = near & (low[:, 2] >= -reach) & (high[:, 2] <= reach) & (placed.turn == 0.0)
-    rods, blocks = (np.flatnonzero(whole & own) for own in (placed.block < 0, placed.block >= 0))
-    flat = [
-        *convex_hulls(placed.corners[placed.block[blocks], :, :2]),
-        *convex_hulls(_rims(placed, rods)),
-    ]
+    rods = near & (placed.block < 0) & (placed.turn == 0.0)
+    inside = near & (placed.block >= 0) & (low[:, 2] >= -reach) & (high[:, 2] <= reach)
+    bars, _ = outlines(*_prisms(placed, np.flatnonzero(rods)), -reach, reach)
+    flat = [*convex_hulls(placed.corners[placed.block[inside], :, :2]), *bars]
     solids = [s for b in bodies for s in b.solids]
-    others = [solids[i] for i in np.flatnonzero(near & ~whole)]
+    others = [solids[i] for i in np.flatnonzero(near & ~(rods | inside))]
     cut = silhouette(others, local, (-reach, reach), OUTLINE, hole.bounds)
     return shapely.union_all([*(s for s in flat if shapely.get_dimensions(s) == 2), cut])
 
 
-def _rims(placed: Pieces, rods: Ints) -> Floats:
-    """Polygons round both ends of each rod, seen along z, shape (k, n, 2).
+def _prisms(placed: Pieces, rods: Ints) -> tuple[Floats, Ints]:
+    """Prisms round rods: their corners (k, 2n, 3) [mm], and which two each edge joins (3n, 2).
 
-    They lie on a side to the rod's left and right: its breadth is not a bit too large.
+    They have a side to the rod's left and right: its breadth is not a bit too large.
     """
     radius, along = placed.radius[rods, None], placed.heading(rods, np.zeros(len(rods)))
     half = math.acos(1.0 / (1.0 + 0.5 * OUTLINE / float(radius.max(initial=1.0))))
@@ -71,8 +69,11 @@ def _rims(placed: Pieces, rods: Ints) -> Floats:
     y = np.cross(along, x)
     rim = np.cos(turn)[:, None] * x[:, None] + np.sin(turn)[:, None] * y[:, None]
     ends = np.stack([placed.base[rods], placed.base[rods] + placed.run[rods]], axis=1)
-    rims = ends[:, :, None] + (proud[:, :, None] * rim)[:, None]
-    return np.asarray(rims[..., :2].reshape(len(rods), 2 * count, 2))
+    corners = ends[:, :, None] + (proud[:, :, None] * rim)[:, None]
+    at = np.arange(count)
+    round_ = np.stack([at, np.roll(at, 1)], axis=1)
+    lines = np.concatenate([round_, round_ + count, np.stack([at, at + count], axis=1)])
+    return corners.reshape(len(rods), 2 * count, 3), lines
 
 
 def _boxes(placed: Pieces) -> tuple[Floats, Floats]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -83,12 +84,19 @@ def points(loop: Loop, *, off: float = FINE, outside: bool = False) -> Floats:
         outside: hold the material within: arcs that bulge out are drawn by tangents, those that
             bulge in by chords (for an anticlockwise outline).
     """
+    return _points(loop, off, outside)
+
+
+@lru_cache(512)
+def _points(loop: Loop, off: float, outside: bool) -> Floats:
     rows: list[Floats] = []
     for (x, y, b), (x1, y1, _) in _edges(loop):
         rows.append(np.array([(x, y)]))
         if b:
             rows.append(_arc_points((x, y), (x1, y1), b, off=off, tangents=outside and b > 0.0))
-    return np.concatenate(rows) if rows else np.array([])
+    found = np.concatenate(rows) if rows else np.array([])
+    found.flags.writeable = False  # it is remembered: nobody may write into it
+    return found
 
 
 def _arc_points(start: Flat, end: Flat, bulge: float, *, off: float, tangents: bool) -> Floats:

@@ -168,10 +168,10 @@ def _facing(motion: Motion, touch: _Touch, slips: list[Floats]) -> list[BaseGeom
     way = sense * np.cross(motion.along, np.subtract(touch.where, motion.through))
     on = touch.angle + PRESS / max(_lever(motion, touch.where), PRESS)
     press = motion.pose(sense * on)
+    pressed = moved(touch.moving, press)
     view = frame(touch.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
     found = []
-    places = [moved(touch.moving, press.after(pose_of(np.eye(3), slip))) for slip in slips]
-    for pairs in _met(places, touch.still):
+    for pairs in _met(pressed, [press.directions(slip) for slip in slips], touch.still):
         ahead = silhouette(_once(m for m, _ in pairs), view, (-FAR, FAR), SILHOUETTE)
         behind = silhouette(_once(s for _, s in pairs), view, (-FAR, DEPTH), SILHOUETTE)
         found.append(ahead.intersection(behind))
@@ -183,12 +183,14 @@ def _once(solids: Iterable[Solid]) -> tuple[Solid, ...]:
     return tuple(dict.fromkeys(solids))
 
 
-def _met(places: list[Body], still: Body) -> list[list[tuple[Solid, Solid]]]:
-    """For each place of a body, those of its solids and of the standing body's that overlap."""
-    low, high = _boxes(still)
+def _met(body: Body, shifts: list[Floats], still: Body) -> list[list[tuple[Solid, Solid]]]:
+    """For each shift of a body, those of its solids and of the standing body's that overlap."""
+    (low, high), far = _boxes(still), max(float(np.linalg.norm(s)) for s in shifts)
+    some = tuple(s for s in body.solids if _near(s, low - far, high + far).any())
+    places = [moved(Body(name=body.name, solids=some), pose_of(np.eye(3), s)) for s in shifts]
     near = [
-        [(m, still.solids[i]) for m in body.solids for i in np.flatnonzero(_near(m, low, high))]
-        for body in places
+        [(m, still.solids[i]) for m in place.solids for i in np.flatnonzero(_near(m, low, high))]
+        for place in places
     ]
     meets = iter(_overlap([pair for pairs in near for pair in pairs]))
     return [[pair for pair in pairs if next(meets)] for pairs in near]

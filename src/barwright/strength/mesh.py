@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -52,7 +54,8 @@ class Mesh:
         """The node at a station that was asked for, or the nearest one."""
         name, along = station
         row = self.stations[self.index(name)]
-        return min(row, key=lambda s: abs(s[0] - along))[1]
+        at = bisect(row, (along,))
+        return min(row[max(at - 1, 0) : at + 1], key=lambda s: abs(s[0] - along))[1]
 
     def index(self, name: str) -> int:
         """Which bar has that name.
@@ -60,10 +63,11 @@ class Mesh:
         Raises:
             KeyError: none has.
         """
-        for i, bar in enumerate(self.bars):
-            if bar.name == name:
-                return i
-        raise KeyError(name)
+        return self._places[name]
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        return {bar.name: i for i, bar in enumerate(self.bars)}
 
 
 def end_station(bar: BuiltBar, *, finish: bool) -> Station:

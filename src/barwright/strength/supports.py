@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from barwright.findings import Finding, Level
 from barwright.geometry.path import point_at
 from barwright.job.errors import BadInput, Fault
@@ -30,9 +32,12 @@ def held_stations(
     places = [s for w in met for s in (w.end, w.to)]
     places += [end_station(b, finish=f) for b in bars.bars for f in (False, True)]
     rows = []
-    for name, along in dict.fromkeys(p for p in places if p[0] not in moving):
-        bar = bars.named(name)
-        rows.append((float(point_at(bar.centreline, along)[2]), bar.radius, (name, along)))
+    asked = {p: k for k, p in enumerate(dict.fromkeys(p for p in places if p[0] not in moving))}
+    for name in dict.fromkeys(name for name, _ in asked):
+        bar, own = bars.named(name), [s for s in asked if s[0] == name]
+        high = point_at(bar.centreline, np.array([along for _, along in own]))[:, 2]
+        rows += [(z, bar.radius, s) for z, s in zip(high.tolist(), own, strict=True)]
+    rows.sort(key=lambda row: asked[row[2]])
     low = min((z for z, _, _ in rows), default=0.0)
     found = tuple(s for z, r, s in rows if z - low <= 2.0 * r)
     return found, (_taken(found, low),) if found else ()

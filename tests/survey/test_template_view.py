@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
 from barwright.survey.template_camera import project, turned
+from barwright.survey.template_layout import CAMERA_UNKNOWNS, OUTWARD, Layout
 from barwright.survey.template_view import (
     HEIGHT_SD,
     _adjusted,
@@ -120,7 +121,6 @@ def test_the_rotation_vector_comes_back(v):
 def view_of(count, seed=1, noise=0.02):
     """Edges made up from a known camera, with a few of its unknowns held to what they are."""
     from barwright.survey.template_board import board
-    from barwright.survey.template_layout import CAMERA_UNKNOWNS, Layout
 
     loose = np.array([0.05, 0.007, 0.007, 0.15, 0.15, *[np.inf] * 6, 1.0])
     layout = Layout(
@@ -135,13 +135,15 @@ def view_of(count, seed=1, noise=0.02):
     )
     truth = np.zeros(CAMERA_UNKNOWNS)
     truth[5:11] = math.pi - 0.1, 0.05, 0.1, -100.0, 150.0, 450.0
+    truth[OUTWARD] = 0.3
     rng = np.random.default_rng(seed)
     local = rng.uniform((20.0, 40.0), (190.0, 280.0), (count, 2))
     turn = rng.uniform(0.0, 2.0 * np.pi, count)
     across = np.stack([np.cos(turn), np.sin(turn)], axis=1)
     sheet = np.zeros(count, dtype=np.int64)
     pixel = project(layout.camera(truth), layout.on_board(truth, sheet, local))
-    pixel = pixel + rng.normal(0.0, noise, (count, 1)) * across
+    # Ink that bled moves every edge outward, and so does the way a phone bends its tones.
+    pixel = pixel + (truth[OUTWARD] + rng.normal(0.0, noise, (count, 1))) * across
     found = SimpleNamespace(local=local, sheet=sheet, pixel=pixel, across=across)
     return found, layout, truth
 
@@ -157,4 +159,5 @@ def test_what_is_held_is_known_better_than_it_was_held(count):
     assert np.all(sd[held] <= (1.0 / layout.hold[held]) * (1 + 1e-9))
     assert np.all(np.linalg.eigvalsh(covariance) > 0.0)
     assert np.all(np.abs(x - truth) < 5.0 * sd + 1e-6)
+    assert x[OUTWARD] == pytest.approx(0.3, abs=0.02)
     assert rms == pytest.approx(0.02, rel=0.35)

@@ -100,3 +100,31 @@ def test_a_plank_goes_beside_a_round_post_or_not() -> None:
 def test_a_plank_lies_as_the_window_does(lean) -> None:
     window = rotate(box(0, 0, 640, 300), lean)
     assert 635.0 < broadest(window, 290.0) <= 640.01
+
+
+def longest_level(area: Polygon, depth: float, low: float) -> float:
+    """The longest free run over a height, from what of a strip lies outside the area."""
+    left, _, right, _ = area.bounds
+    outside = box(left - 9, low, right + 9, low + depth).difference(area)
+    spans = sorted((p.bounds[0], p.bounds[2]) for p in getattr(outside, "geoms", [outside]))
+    best, end = 0.0, spans[0][1]
+    for first, last in spans[1:]:
+        best, end = max(best, first - end), max(end, last)
+    return best
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_plank_that_fits_is_passed_over(seed) -> None:
+    """Ragged areas with posts in them: planks laid at odd heights and leans are no longer."""
+    rng = np.random.default_rng(seed)
+    turn, out = np.sort(rng.uniform(0, 2 * np.pi, 11)), rng.uniform(250, 600, 11)
+    area = Polygon(np.column_stack([out * np.cos(turn), out * np.sin(turn)])).buffer(0)
+    area = area.difference(Point(*rng.uniform(-200, 200, 2)).buffer(30.0))
+    area = max(getattr(area, "geoms", [area]), key=lambda part: part.area)
+    for depth in (60.0, 150.0):
+        found = broadest(area, depth)
+        for lean in np.arange(1.0, 180.0, 15.0):
+            leaned = rotate(area, lean, origin=(0, 0))
+            lows = np.linspace(leaned.bounds[1], leaned.bounds[3] - depth, 21)
+            longest = max(longest_level(leaned, depth, low) for low in lows)
+            assert longest <= 1.01 * found + 1.0

@@ -78,6 +78,8 @@ def test_xyz_to_table_to_xyz_to_1e_9(table):
 def test_pieces_meet_in_line(table):
     """G1: every piece begins where and as the one before it ends."""
     assume(sum(table.straights) + len(table.bends) > 0.1)
+    # a straight of less than a nanometre has the direction that the rounding of its ends leaves it
+    assume(all(s == 0.0 or s > 1e-6 for s in table.straights))
     line = from_table(table, (0, 0, 0), (0, 0, 1), (1, 0, 0))
     begun = 0.0
     for before, after in zip(line.pieces, line.pieces[1:], strict=False):

@@ -104,15 +104,19 @@ def build(job: Job) -> Build:
     return whole
 
 
-def stages(job: Job) -> Iterator[Build]:
+def stages(job: Job, *, before: Marks | None = None) -> Iterator[Build]:
     """The route stage by stage: what is known after each, the quick ones first; the last is all.
 
     What has not been reached yet is empty. Who stops asking stops the work.
 
+    Args:
+        job: as loaded.
+        before: the marks before a value was edited, as `survey.solve` takes them.
+
     Raises:
         BadInput: as `build`; what came before holds.
     """
-    marks = solve(job)
+    marks = solve(job, before=before)
     yield (known := _begun(job, marks))
     bars = _bars(_only(job, *_OF_BARS), marks)
     motions = _motions(_only(job, "bar", "leaf", "twin"), marks, bars)
@@ -174,13 +178,31 @@ def _more(known: Build, checked: tuple[Finding, ...], **found: Any) -> Build:  #
     return replace(known, checked={**known.checked, next(iter(found)): checked}, **found)
 
 
-def solve(job: Job) -> Marks:
+def solve(job: Job, *, before: Marks | None = None) -> Marks:
     """The first stage alone: where the marks are.
+
+    Args:
+        job: as loaded.
+        before: as `stages` has it.
 
     Raises:
         BadInput: the readings do not hold together.
     """
-    return _marks(job.readings, tuple(sorted(radius_of(job).items())), spans_of(job))
+    radii = tuple(sorted(radius_of(job).items()))
+    return _marks(job.readings, radii, spans_of(job), _Hint(before))
+
+
+class _Hint:
+    """Marks to begin from; whichever they are, a result that is remembered is the same."""
+
+    def __init__(self, marks: Marks | None) -> None:
+        self.marks = marks
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Hint)
+
+    def __hash__(self) -> int:
+        return 0
 
 
 _OF_SIDES = ("readings", "stock", "bar", "leaf", "twin", "tolerance")
@@ -196,9 +218,9 @@ def _only(job: Job, *tables: str) -> Job:
 
 @lru_cache(REMEMBERED)
 def _marks(
-    readings: tuple[Reading, ...], radii: Radii, spans: tuple[tuple[str, str], ...]
+    readings: tuple[Reading, ...], radii: Radii, spans: tuple[tuple[str, str], ...], hint: _Hint
 ) -> Marks:
-    return adjust(readings, radius_of=dict(radii), spans=spans)
+    return adjust(readings, radius_of=dict(radii), spans=spans, before=hint.marks)
 
 
 @lru_cache(REMEMBERED)

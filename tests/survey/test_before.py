@@ -1,4 +1,4 @@
-"""What is kept of the last survey changes no answer and hides no second one."""
+"""What is taken over from the last survey changes no answer and hides no second one."""
 
 import math
 
@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 from network_maker import Plan, several
 
-from barwright.job.errors import BadInput
 from barwright.job.schema import Reading
-from barwright.survey.before import before_of
+from barwright.survey.before import trusted
 from barwright.survey.solve import solve
 
 CORNERS = {
@@ -41,10 +40,9 @@ def test_an_edited_survey_has_the_answer_it_has_when_it_is_new(plan):
         r = case.readings[i]
         edited = [*case.readings]
         edited[i] = r.model_copy(update={"value": r.value + 1.3})
-        before_of(edited).x = None
         new = solve(edited)
-        solve(case.readings)
-        again = solve(edited)
+        again = solve(edited, before=solve(case.readings))
+        assert again.freedom == new.freedom
         assert again.report.chi2 == pytest.approx(new.report.chi2, abs=1e-6)
         assert len(again.rivals) == len(new.rivals)
         if not new.rivals:
@@ -54,24 +52,24 @@ def test_an_edited_survey_has_the_answer_it_has_when_it_is_new(plan):
 def test_a_second_answer_that_an_edit_makes_is_told():
     first = solve(above(250.0, 60.0))
     assert first.rivals == ()
-    assert before_of(above(0.0, 60.0)).x is not None
-    edited = solve(above(40.0, 60.0))
+    readings = above(40.0, 60.0)
+    assert trusted(first, readings) is first
+    edited = solve(readings, before=first)
     (rival,) = edited.rivals
     assert rival.moved == ("E",)
-    assert before_of(above(0.0, 60.0)).x is None
+    assert trusted(edited, readings) is None
 
 
-def test_what_floats_is_told_again():
-    floats = above(40.0, 1.0)[4:7]
-    for _ in range(2):
-        with pytest.raises(BadInput):
-            solve(floats)
+def test_a_survey_of_other_readings_is_no_start():
+    right = above(250.0, 1.0)
+    assert trusted(solve(right[:-1]), right) is None
+    assert trusted(None, right) is None
 
 
 def test_a_wrong_reading_is_searched_for_anew():
     right = above(250.0, 1.0)
-    solve(right)
     wrong = right[5].model_copy(update={"value": right[5].value + 60.0})
-    marks = solve((*right[:5], wrong, *right[6:]))
+    readings = (*right[:5], wrong, *right[6:])
+    marks = solve(readings, before=solve(right))
     assert [f.reading.line for f in marks.fitted if f.suspect] == [wrong.line]
-    assert before_of(right).x is None
+    assert trusted(marks, right) is None

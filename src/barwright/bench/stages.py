@@ -20,6 +20,7 @@ from barwright.job.told_lines import told_lines
 if TYPE_CHECKING:
     from barwright.job.schema import Job
     from barwright.route import Build
+    from barwright.survey.marks import Marks
 
 CURVES, SCENE = "curves", "scene"
 PARTS = (*(op.key for op in OPERATIONS), CURVES, SCENE)
@@ -56,12 +57,22 @@ NEXT = {
 """What follows each stage of the route."""
 
 
-def stages(texts: Mapping[str, str], folder: Path | None = None) -> Iterator[Section | Doing]:
+@dataclass(kw_only=True)
+class Last:
+    """What one state of a job leaves for the next: where its marks stood."""
+
+    marks: Marks | None = None
+
+
+def stages(
+    texts: Mapping[str, str], folder: Path | None = None, last: Last | None = None
+) -> Iterator[Section | Doing]:
     """Everything the page shows of a job, the quick things first.
 
     Args:
         texts: its two files.
         folder: where the drawings lie that job.toml names; None leaves them unread.
+        last: of the state of the job before, brought up to date here.
 
     Raises:
         BadInput: the job cannot be read, or cannot be worked out; what came before holds.
@@ -71,16 +82,17 @@ def stages(texts: Mapping[str, str], folder: Path | None = None) -> Iterator[Sec
         return
     yield NEXT[""]
     with told_lines(texts[JOB_FILE]):
-        yield from _worked_out(job, texts)
+        yield from _worked_out(job, texts, last or Last())
 
 
-def _worked_out(job: Job, texts: Mapping[str, str]) -> Iterator[Section | Doing]:
+def _worked_out(job: Job, texts: Mapping[str, str], last: Last) -> Iterator[Section | Doing]:
     """The route's stages, told one by one; what is drawn beside them is dropped if one fails."""
     from barwright.route import stages as route
 
     drawn: list[Beside[Section]] = []
     try:
-        for known in route(job):
+        for known in route(job, before=last.marks):
+            last.marks = known.marks
             yield from _operations(known, texts)
             if known.stage == "parts":
                 drawn = [beside(partial(draw, known)) for draw in (_picture, _curves)]

@@ -9,12 +9,13 @@ from __future__ import annotations
 import signal
 import sys
 from collections.abc import Callable, Mapping
+from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 from barwright.bench.plain import fault
-from barwright.bench.stages import Doing, stages
+from barwright.bench.stages import Doing, Last, stages
 from barwright.job.errors import BadInput, BarwrightError, Fault
 
 if TYPE_CHECKING:
@@ -36,12 +37,13 @@ def work(line: Connection, newest: Newest) -> None:
     A job that was edited again meanwhile is not worked out to its end: `newest` tells.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    kinds: dict[str, Callable[..., None]] = {**_KINDS, "job": partial(_job, last=Last())}
     while True:
         try:
             number, kind, payload = line.recv()
         except (EOFError, OSError):
             return
-        _answer(line, number, kind, payload, newest)
+        _answer(line, number, kind, partial(kinds[kind], **payload), newest)
 
 
 class Overtaken(Exception):  # noqa: N818 - nothing went wrong
@@ -49,7 +51,7 @@ class Overtaken(Exception):  # noqa: N818 - nothing went wrong
 
 
 def _answer(
-    line: Connection, number: int, kind: str, payload: dict[str, Any], newest: Newest
+    line: Connection, number: int, kind: str, do: Callable[[Tell], None], newest: Newest
 ) -> None:
     def tell(what: str, *rest: Any) -> None:  # noqa: ANN401 - plain data
         if kind == "job" and newest.value > number:
@@ -57,7 +59,7 @@ def _answer(
         line.send((number, what, *rest))
 
     try:
-        _KINDS[kind](tell, **payload)
+        do(tell)
         tell("done")
     except Overtaken:
         line.send((number, "done"))
@@ -82,8 +84,8 @@ def _our_fault(ours: Exception) -> Fault:
     )
 
 
-def _job(tell: Tell, *, texts: Mapping[str, str], folder: Path) -> None:
-    for item in stages(texts, folder):
+def _job(tell: Tell, *, texts: Mapping[str, str], folder: Path, last: Last) -> None:
+    for item in stages(texts, folder, last):
         if isinstance(item, Doing):
             tell("doing", item.what, item.share)
         else:
@@ -148,7 +150,6 @@ def _trace(tell: Tell, *, photo: str, out: str, ask: dict[str, Any]) -> None:
 
 
 _KINDS: dict[str, Callable[..., None]] = {
-    "job": _job,
     "pack": _pack,
     "wrap": _wrap,
     "look": _look,

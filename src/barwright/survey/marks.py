@@ -94,6 +94,7 @@ class Report:
         left_out: lines of the suspect readings, left out of the answer.
         scaled: the factor by which the sd were raised since the readings scatter more than
             their plus/minus says; 1.0 where they do not.
+        others: how many other answers were met on the way that fit nearly as well.
     """
 
     start: str = ""
@@ -107,6 +108,7 @@ class Report:
     chi2_allowed: float = 0.0
     left_out: tuple[int, ...] = ()
     scaled: float = 1.0
+    others: int = 0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from barwright.geometry.vectors import Floats
 from barwright.survey.adjust import Block, Linearised, adjust
-from barwright.survey.before import NEVER, Before
 from barwright.survey.equations import Network, linearise
 from barwright.survey.flips import other_starts
 from barwright.survey.grow import Grown, grow
 from barwright.survey.links import ALL_AXES, Link, links_of
+from barwright.survey.marks import Marks
 from barwright.survey.place import loss
 from barwright.survey.quality import chi2_critical
 from barwright.survey.start import size_of, starts
@@ -180,7 +180,12 @@ def _enough(best: _Try, freedom: int, rows: int) -> int:
 
 
 def search(
-    network: Network, freedom: int, *, seed: int = 1, most: int = 24, before: Before = NEVER
+    network: Network,
+    freedom: int,
+    *,
+    seed: int = 1,
+    most: int = 24,
+    before: Marks | None = None,
 ) -> Found:
     """The best answer from several starts; the first good one ends the search.
 
@@ -189,12 +194,12 @@ def search(
         freedom: their equations less the unknowns they can find.
         seed: of the random starts.
         most: how many of those.
-        before: what is kept of the last survey of this structure.
+        before: marks found for the same readings with other values, as the first start.
     """
-    if before.x is not None:
-        again = _tried(network, freedom, before.x)
+    if before is not None:
+        again = _tried(network, freedom, before.xyz)
         if again.clean:
-            return Found(x=again.x, how=before.how, tried=1, certain=True)
+            return Found(x=again.x, how=before.report.start, tried=1, certain=True)
     links = links_of(network)
     rows = len(network.reading_of_row)
     best: _Try | None = None

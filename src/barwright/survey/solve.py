@@ -11,7 +11,7 @@ import numpy as np
 from barwright.geometry.vectors import Floats
 from barwright.job.errors import BadInput, Fault
 from barwright.job.schema import Reading
-from barwright.survey.before import Before, before_of, keep
+from barwright.survey.before import trusted
 from barwright.survey.blunders import Settled, Snooped, fails, snoop
 from barwright.survey.compile import names_of, network_of
 from barwright.survey.equations import Network, departures, linearise
@@ -49,6 +49,7 @@ def solve(
     spans: Sequence[tuple[str, str]] = (),
     sigma_known: bool = True,
     seed: int = 1,
+    before: Marks | None = None,
 ) -> Marks:
     """Where the marks are, how well that is known, and which readings do not fit.
 
@@ -59,6 +60,8 @@ def solve(
         sigma_known: whether the plus/minus is believed when readings are judged (Baarda's w)
             or only their proportions (Pope's tau).
         seed: of the random starts.
+        before: the marks found before a value was edited: they save work, and change the answer
+            in nothing but its last digits.
 
     Raises:
         BadInput: readings that cannot be used, or marks that float.
@@ -69,8 +72,8 @@ def solve(
         raise BadInput(*faults)
     names = names_of(readings)
     whole = network_of(readings, radius_of, names)
-    before = before_of(readings)
-    freedom = _held_together(whole, before)
+    before = trusted(before, readings)
+    freedom = before.freedom if before else _held_together(whole)
     found = search(whole, freedom, seed=seed, before=before)
 
     def pick(used: Sequence[int]) -> Network:
@@ -91,26 +94,22 @@ def solve(
         mistakes=mistakes_in(suspects, snooped.settled, radius_of),
     )
     marks = _marks(whole, snooped, found, told=told, seed=seed)
-    keep(before, found, marks)
     wanted = next_readings(names, marks.xyz, marks.covariance, readings, spans=spans)
     return replace(marks, next_reading=wanted)
 
 
-def _held_together(network: Network, before: Before) -> int:
-    """The freedom of a network that holds together; it is known where one like it was seen.
+def _held_together(network: Network) -> int:
+    """The freedom of a network that holds together.
 
     Raises:
         BadInput: marks float.
     """
-    if before.freedom is not None:
-        return before.freedom
     x = general_position(network, size_of(network))
     loose = find_loose(network, x)
     if loose is not None:
         raise BadInput(*floating_faults(network, x, loose))
     at = linearise(network, x)
-    before.freedom = freedom = int(len(at.residual) - x.size + free_twists(at, x).shape[1])
-    return freedom
+    return int(len(at.residual) - x.size + free_twists(at, x).shape[1])
 
 
 def _loose_here(network: Network, x: Floats) -> BadInput:
@@ -214,5 +213,6 @@ def _marks(whole: Network, snooped: Snooped, found: Found, *, told: _Told, seed:
             chi2_allowed=chi2_critical(max(settled.freedom, 1), BAARDA),
             left_out=tuple(line[i] for i in snooped.out),
             scaled=scaled,
+            others=max(len(found.others) - 1, 0),
         ),
     )

@@ -11,7 +11,6 @@ from dataclasses import dataclass, fields, replace
 from functools import lru_cache, partial
 from typing import Any
 
-from barwright.aside import Beside, beside
 from barwright.buildup.make import buildup as make_buildup
 from barwright.buildup.results import Buildup
 from barwright.findings import Finding
@@ -21,6 +20,7 @@ from barwright.fits.chance_result import FirstFit
 from barwright.fits.make import Fits
 from barwright.fits.make import fits as make_fits
 from barwright.geometry.solids import Body
+from barwright.helper import Handed, handed
 from barwright.job.schema import Job, Reading
 from barwright.plates.make import parts as make_parts
 from barwright.plates.part import Parts
@@ -122,25 +122,21 @@ def stages(job: Job, *, before: Marks | None = None) -> Iterator[Build]:
     motions = _motions(_only(job, "bar", "leaf", "twin"), marks, bars)
     yield (known := _more(known, bars.findings, bars=bars, motions=motions))
     parts = _parts(_only(job, *_ALL_BUT_READINGS), marks, bars, motions)
-    strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
     together = _buildup(_only(job), bars, parts, motions)
     try:
         yield (known := _more(known, parts.findings, parts=parts))
-        yield from _rest(known, strength, together)
+        for known in _rest(known):  # noqa: B020 - each knows more than the one before
+            yield known
+        buildup = together()
+        yield _more(known, buildup.findings, buildup=buildup)
     finally:
-        strength.drop()
         together.drop()
 
 
-def _rest(known: Build, holds: Beside[Strength], together: Beside[Buildup]) -> Iterator[Build]:
-    """The stages after the parts; two of them were begun beside the others."""
-    job, marks, bars, motions, parts = (
-        known.job,
-        known.marks,
-        known.bars,
-        known.motions,
-        known.parts,
-    )
+def _rest(known: Build) -> Iterator[Build]:
+    """The stages from the swings to the strength."""
+    job, marks, bars = known.job, known.marks, known.bars
+    motions, parts = known.motions, known.parts
     around = _around(bars, parts, motions)
     swings = _swings(motions, around)
     swept = _swing_findings(swings, motions, around)
@@ -150,10 +146,8 @@ def _rest(known: Build, holds: Beside[Strength], together: Beside[Buildup]) -> I
     yield (known := _more(known, fits.findings, fits=fits))
     first = _first_fit(job, marks, bars, motions, parts, swings)
     yield (known := _more(known, first_fit_findings(first), first_fit=first))
-    strength = holds()
-    yield (known := _more(known, strength.findings, strength=strength))
-    buildup = together()
-    yield _more(known, buildup.findings, buildup=buildup)
+    strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
+    yield _more(known, strength.findings, strength=strength)
 
 
 def _begun(job: Job, marks: Marks) -> Build:
@@ -291,13 +285,13 @@ def _fits(job: Job, parts: Parts, motions: tuple[Motion, ...], marks: Marks) -> 
 
 
 @lru_cache(REMEMBERED)
-def _strength(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> Beside[Strength]:
-    return beside(partial(analyse, job, bars, motions, parts))
+def _strength(job: Job, bars: Bars, motions: tuple[Motion, ...], parts: Parts) -> Strength:
+    return analyse(job, bars, motions, parts)
 
 
 @lru_cache(REMEMBERED)
-def _buildup(job: Job, bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Beside[Buildup]:
-    return beside(partial(make_buildup, job, bars, parts, motions))
+def _buildup(job: Job, bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Handed[Buildup]:
+    return handed(partial(make_buildup, job, bars, parts, motions))
 
 
 @lru_cache(REMEMBERED)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-from barwright.bench.work import _answer
+from barwright.bench.stages import Last
+from barwright.bench.work import _answer, _job
 
 TOML = """[job]
 unit = "mm"
@@ -43,7 +45,7 @@ def told(edits_after: str) -> list[str]:
     newest = Newest()
     line = Line(newest, edits_after)
     payload = {"texts": {"job.toml": TOML, "readings.csv": CSV}, "folder": Path()}
-    _answer(line, 1, "job", payload, newest)  # type: ignore[arg-type]
+    _answer(line, 1, "job", partial(_job, **payload, last=Last()), newest)  # type: ignore[arg-type]
     assert line.heard[-1] == (1, "done")
     return [name for _, kind, *rest in line.heard if kind == "section" for name in rest[:1]]
 

@@ -1,6 +1,6 @@
 """The whole calculation for the page, in the worker: each operation is told when it is done.
 
-What is only drawn, the picture and the curves, is made beside the stages and told when ready.
+The picture is handed to the helper, where one stands by, and told when it is ready.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from barwright.aside import Beside, beside
 from barwright.bench.card import OPERATIONS, card
 from barwright.bench.plain import dumps
+from barwright.helper import Handed, handed
 from barwright.job.load import JOB_FILE, READINGS_FILE, parse
 from barwright.job.told_lines import told_lines
 
@@ -89,19 +89,23 @@ def _worked_out(job: Job, texts: Mapping[str, str], last: Last) -> Iterator[Sect
     """The route's stages, told one by one; what is drawn beside them is dropped if one fails."""
     from barwright.route import stages as route
 
-    drawn: list[Beside[Section]] = []
+    picture: Handed[Section] | None = None
     try:
         for known in route(job, before=last.marks):
             last.marks = known.marks
             yield from _operations(known, texts)
             if known.stage == "parts":
-                drawn = [beside(partial(draw, known)) for draw in (_picture, _curves)]
-            yield from (drawn.pop(drawn.index(one))() for one in tuple(drawn) if one.ready)
+                picture = handed(partial(_picture, known))
+            if picture is not None and picture.ready:
+                yield picture()
+                picture = None
             yield NEXT[known.stage]
-        yield from (one() for one in drawn)
+        yield _curves(known)
+        if picture is not None:
+            yield picture()
     finally:
-        for one in drawn:
-            one.drop()
+        if picture is not None:
+            picture.drop()
 
 
 def _operations(known: Build, texts: Mapping[str, str]) -> Iterator[Section]:

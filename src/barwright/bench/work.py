@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 from barwright.bench.plain import fault
 from barwright.bench.stages import Doing, Last, stages
+from barwright.helper import stand_by
 from barwright.job.errors import BadInput, BarwrightError, Fault
 
 if TYPE_CHECKING:
@@ -43,6 +44,8 @@ def work(line: Connection, newest: Newest) -> None:
             number, kind, payload = line.recv()
         except (EOFError, OSError):
             return
+        if kind == "job":
+            stand_by("barwright.bench.say_scene")
         _answer(line, number, kind, partial(kinds[kind], **payload), newest)
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from barwright.aside import beside
 from barwright.findings import Finding, Level
+from barwright.pack.aside import beside
 from barwright.pack.bend_pages import bends_pdf
 from barwright.pack.cutting_pages import cutting_files, sheet_sizes
 from barwright.pack.dxf import dxf_bytes

@@ -1,14 +1,12 @@
 """Work done beside the rest gives what it would give here, and fails as it would here."""
 
-import multiprocessing
 import os
 import threading
-import time
 
 import pytest
 
-from barwright import aside
-from barwright.aside import beside
+from barwright.pack import aside
+from barwright.pack.aside import beside
 
 
 def test_it_is_done_in_another_process_where_that_is_safe(monkeypatch):
@@ -39,18 +37,3 @@ def test_a_copy_that_is_killed_is_made_up_for_here(monkeypatch):
     here = os.getpid()
     asked = beside(lambda: "done" if os.getpid() == here else os.kill(os.getpid(), 9))
     assert asked() == "done"
-
-
-def test_a_dropped_one_is_ended_and_does_the_work_when_called(monkeypatch):
-    monkeypatch.setattr(aside, "can_fork", lambda: True)
-    here = os.getpid()
-    asked = beside(lambda: os.getpid() if os.getpid() == here else time.sleep(60))
-    asked.drop()
-    assert multiprocessing.active_children() == []
-    assert asked() == here
-
-
-def test_a_result_is_asked_for_once_and_kept(monkeypatch):
-    monkeypatch.setattr(aside, "can_fork", lambda: True)
-    asked = beside(lambda: [1])
-    assert asked() is asked()

@@ -18,6 +18,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from barwright.helper import stand_by, stand_down
+from barwright.job.lengths import parse_length
 from barwright.job.load import parse
 from barwright.job.schema import Job
 from barwright.route import build, stages
@@ -25,7 +27,7 @@ from benchmarks.timing import Row
 
 HERON = Path(__file__).parents[1] / "examples" / "heron"
 SIXTEENTH = 25.4 / 16.0
-BEHIND = 160.0
+BEHIND = 160
 """The second Heron stands so much further back [in]."""
 CORNERS = (
     ("hoop", "roof-brace"),
@@ -48,11 +50,13 @@ def rows() -> list[Row]:
 
 
 def _recheck(what: str, job: Job, wished: float) -> Row:
+    stand_by("barwright.route")
     before = build(job).marks
     times = [
         _seconds(lambda k=k: [*stages(altered(job, k), before=before)])  # type: ignore[misc]
         for k in range(9, 79, 10)
     ]
+    stand_down()
     return _row(what, statistics.median(times), wished)
 
 
@@ -131,8 +135,7 @@ def _moved(row: list[str]) -> list[str]:
     """A reading of the second Heron, which stands further back."""
     kind, marks, value, *rest = row
     if kind == "station":
-        whole, *over = value.split()
-        value = " ".join([f"{int(whole) - round(BEHIND)}", *over])
+        value = str(parse_length(value, "in") / 25.4 - BEHIND)
     return [kind, " ".join(f"{mark}-2" for mark in marks.split()), value, *rest]
 
 

@@ -81,3 +81,12 @@ def test_leaves_looked_into_side_by_side_are_as_each_by_itself() -> None:
 
 def test_a_job_without_leaves_has_no_swings() -> None:
     assert passings((), {}) == ()
+
+
+def test_a_leaf_that_hardly_opens_is_never_swung_backwards() -> None:
+    """Opened by 3 degrees, less than what a rest is left by: 8 mm to the jamb all the way."""
+    little = replace(TURN, opens=math.radians(3.0))
+    met = passing(little, Around(movers=(BAR,), standing=(STOP, JAMB), rests=TWO))
+    assert met.first_contact is None
+    assert 0.0 <= met.under_way.at <= math.radians(3.0)
+    assert met.under_way.least_clearance == pytest.approx(8.0, abs=0.01)

@@ -8,22 +8,31 @@ from barwright.fits.chance_result import FirstFit, Gap
 from barwright.fits.hinge_stack import HingeFit
 from barwright.fits.make import Fits
 from barwright.fits.stack import Range, Simulated
+from barwright.job.sentences import in_own_unit
 
 
-def fitted(fits: Fits, first: FirstFit) -> dict[str, Any]:
-    """The chance of first-time fit with what decides it, and every hinge stack."""
-    return {"first": _first(first), "hinges": [_hinge(h) for h in fits.hinges]}
+def fitted(fits: Fits, first: FirstFit, unit: str) -> dict[str, Any]:
+    """The chance of first-time fit with what decides it, and every hinge stack.
+
+    Sentences are told in the job's unit; figures stay in mm, which the page turns by itself.
+    """
+    return {"first": _first(first, unit), "hinges": [_hinge(h) for h in fits.hinges]}
 
 
-def _first(first: FirstFit) -> dict[str, Any]:
+def _first(first: FirstFit, unit: str) -> dict[str, Any]:
+    def told(text: str) -> str:
+        return in_own_unit(text, unit)
+
     return {
         "chance": first.chance,
         "error": first.sampling_error,
         "trimmed": first.trimmed,
         "about": first.about,
-        "why": first.why,
+        "why": told(first.why),
         "target": first.target,
-        "decides": [{"name": d.name, "gain": d.gain, "share": d.share} for d in first.decides],
+        "decides": [
+            {"name": told(d.name), "gain": d.gain, "share": d.share} for d in first.decides
+        ],
         "again": [
             {"kind": a.kind, "marks": a.marks, "line": a.line, "gain": a.gain}
             for a in first.measure_again
@@ -32,11 +41,11 @@ def _first(first: FirstFit) -> dict[str, Any]:
             {"bar": t.bar, "amount": t.amount, "before": t.before, "after": t.after}
             for t in first.trim_to_leave
         ],
-        "open": [{"what": o.what, "by": o.by, "gain": o.gain} for o in first.open_gap],
+        "open": [{"what": told(o.what), "by": o.by, "gain": o.gain} for o in first.open_gap],
         "parts": [{"name": p.name, "chance": p.chance, "counts": p.counts} for p in first.parts],
         "gaps": [_gap(g) for g in first.gaps],
-        "notes": first.notes,
-        "leaves_out": first.leaves_out,
+        "notes": [told(n) for n in first.notes],
+        "leaves_out": [told(n) for n in first.leaves_out],
         "samples": first.samples,
     }
 

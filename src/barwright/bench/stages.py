@@ -142,7 +142,7 @@ def _plates(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
 def _fit(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:
     from barwright.bench.say_fits import fitted
 
-    return fitted(known.fits, known.first_fit)
+    return fitted(known.fits, known.first_fit, known.job.job.unit)
 
 
 def _strength(known: Build, _texts: Mapping[str, str]) -> dict[str, Any]:

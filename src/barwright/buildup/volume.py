@@ -15,8 +15,8 @@ SIDES = 64
 """A rod is cut out of a prism of this many sides: its area is 0.08 % above the round's."""
 ROOM = 1.0 / math.cos(math.pi / SIDES) - 1.0
 """How far that prism's corners stand out, as a share of the radius."""
-STEPS = 80
-"""Steps in which a point inside is looked for before the linear program is asked."""
+STEPS = 800
+"""Steps in which a point inside is looked for before the linear program is asked, and loaded."""
 INSIDE = 0.01
 """A point this deep inside all planes [mm] will do to cut them with one another."""
 STRIDE = 1.6

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import traceback
@@ -27,6 +28,8 @@ def main() -> NoReturn:
     """The `barwright` command."""
     # Before numpy is loaded: on matrices this small its threads only get in each other's way.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # One run makes few cycles and many objects: looking for cycles cost a twentieth of a check.
+    gc.set_threshold(200_000, 50, 50)
     sys.exit(run(sys.argv[1:]))
 
 

@@ -79,7 +79,7 @@ def _table() -> Row:
         f"cadquery-ocp-novtk {version('cadquery-ocp-novtk')}: fillets, lengths, angles",
         lambda: table_of(from_corners(CORNERS, CLR)),
         _filleted,
-        agree=f"to {apart:.0e} mm or rad",
+        agree=f"to {apart:.0e} mm or rad" if apart else "to the last bit",
     )
 
 

@@ -69,7 +69,7 @@ def page(rows: list[Row], grown: str) -> str:
 
 Each row is timed in turn with a general-purpose library that does the same work, in the same run:
 take the ratios as solid and the times as this machine's. `./run bench --docs` wrote this page.
-Where a time is wished for or allowed there is no such library: the ratio says how far it is reached.
+Where a time is wished for or allowed there is no library: the ratio says how far it is reached.
 
 {machine()}
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from barwright.geometry.bending import from_corners
@@ -269,7 +269,17 @@ def test_a_receiver_as_long_as_it_is_ends_at_its_ends():
     assert run_cope(skin, chord, 19.0, endless=False)[60] == pytest.approx(19.0 * 0.5)
 
 
+BESIDE = (
+    Tip(origin=(0.0, 8.0, 0.0), along=(0.0, 0.0, 1.0), zero=(1.0, 0.0, 0.0), inner=7.0, outer=14.0),
+    (0.0, 0.0, 0.0),
+    (1.0, 0.0, 0.0),
+    6.0,
+)
+"""Its wall passes the receiver's end between two of the radii tried."""
+
+
 @settings(max_examples=20)
+@example(BESIDE, 1.25, False)
 @given(joints(), st.floats(0.3, 1.5), st.booleans())
 def test_beyond_the_cut_nothing_of_the_wall_is_in_a_receiver_that_ends(joint, share, back):
     """Between the radii tried at a free end the wall may stand a little farther in."""

@@ -34,6 +34,10 @@ _SLACK = 1e-7
 _MARGIN = 1.0
 """Arcs are left out where they end so much [mm] before the best so far: between the radii tried
 they may reach a little farther than there."""
+_LEVEL = 1e-9
+"""Below this rise a line is taken as square to a straight."""
+_HAIR = 1e-9
+"""So near, as a share, to either side of a radius that tells."""
 _FAR = 1e7
 """As good as endless [mm]."""
 
@@ -163,7 +167,7 @@ def _run_exits(wall: _Wall, run: _Run, radius: float) -> Floats:
     """Where the wall (n,) leaves a straight; -inf where it does not.
 
     Where the greatest at the radii that tell is cut off by nothing it is the greatest of all;
-    elsewhere the straight ends, and many radii are tried.
+    elsewhere the straight ends, and many radii are tried, with those at which lines pass its ends.
     """
     way, d = np.array(run.way), np.array(wall.tip.along)
     flat = d - float(d @ way) * way
@@ -182,9 +186,43 @@ def _run_exits(wall: _Wall, run: _Run, radius: float) -> Floats:
     best = np.asarray(np.max(out, axis=1))
     more = np.flatnonzero(np.max(plain, axis=1) > best)
     if len(more):
-        _, out = exits(np.linspace(wall.tip.inner, wall.tip.outer, _MANY), turns[:, more])
+        ends = _end_radii(run, (radius, square), float(d @ way), gap, turns[:, more])
+        even = np.broadcast_to(
+            np.linspace(wall.tip.inner, wall.tip.outer, _MANY), (len(more), _MANY)
+        )
+        _, out = exits(
+            np.clip(np.hstack([even, ends]), wall.tip.inner, wall.tip.outer), turns[:, more]
+        )
         best[more] = np.maximum(best[more], np.max(out, axis=1))
     return best
+
+
+def _end_radii(
+    run: _Run, size: tuple[float, float], rise: float, gap: Floats, turns: Floats
+) -> Floats:
+    """Radii (n, m) on either side of those at which lines begin or cease to meet an end [mm].
+
+    A line square to the straight passes an end's plane where it is as far along; another passes
+    through the end's rim, at the roots of a quadratic.
+
+    Args:
+        run: the straight.
+        size: its radius, and the squared sine between it and the lines.
+        rise: how far along it a line goes in a millimetre.
+        gap: as in `_run_exits`, shape (3,).
+        turns: the same, shape (3, n).
+    """
+    (radius, square), (t0, t1, t2), found = size, turns, list[Floats]()
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        for end in (end - gap[0] for end in (run.low, run.high) if math.isfinite(end)):
+            found.append(end / t0)
+            if abs(rise) > _LEVEL:
+                a, b = end / rise + gap[1], t1 - t0 / rise
+                lead, half = square * b * b + t2 * t2, square * a * b + gap[2] * t2
+                root = np.sqrt(half * half - lead * (square * a * a + gap[2] ** 2 - radius**2))
+                found += [(-half - root) / lead, (-half + root) / lead]
+    at = np.nan_to_num(np.array(found)).reshape(-1, turns.shape[1]).T.clip(-_FAR, _FAR)
+    return np.hstack([at * (1.0 - _HAIR), at * (1.0 + _HAIR)])
 
 
 def _leaves(

@@ -71,8 +71,9 @@ class Helper:
 
     def drop(self, number: int) -> None:
         """Let a result go: work that is not begun yet is passed over."""
-        with suppress(OSError):
-            self._line.send((number, None))
+        if self._came.pop(number, None) is None:
+            with suppress(OSError):
+                self._line.send((number, None))
 
     def close(self) -> None:
         """End the process."""
@@ -160,11 +161,16 @@ def handed(work: Callable[[], T]) -> Handed[T]:
     return Handed(work)
 
 
+def end_with_parent() -> None:
+    """Ask the system to end this process when the one that started it is gone (Linux)."""
+    with suppress(OSError, AttributeError):
+        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, int(signal.SIGKILL))
+
+
 def _serve(line: Connection, loads: str) -> None:
     """The process's whole life: a thread takes in what is asked, so that no one waits to ask."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    with suppress(OSError, AttributeError):  # ends with the one who asks (Linux)
-        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, int(signal.SIGKILL))
+    end_with_parent()
     asked: queue.SimpleQueue[tuple[int, bytes] | None] = queue.SimpleQueue()
     dropped: set[int] = set()
     threading.Thread(target=_listen, args=(line, asked, dropped), daemon=True).start()

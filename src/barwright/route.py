@@ -6,7 +6,7 @@ what it is given and is remembered by it, so that an edit works out again only w
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache, partial
 from typing import Any
@@ -125,16 +125,15 @@ def stages(job: Job, *, before: Marks | None = None) -> Iterator[Build]:
     together = _buildup(_only(job), bars, parts, motions)
     try:
         yield (known := _more(known, parts.findings, parts=parts))
-        for known in _rest(known):  # noqa: B020 - each knows more than the one before
-            yield known
+        known = yield from _rest(known)
         buildup = together()
         yield _more(known, buildup.findings, buildup=buildup)
     finally:
         together.drop()
 
 
-def _rest(known: Build) -> Iterator[Build]:
-    """The stages from the swings to the strength."""
+def _rest(known: Build) -> Generator[Build, None, Build]:
+    """The stages from the swings to the strength; what is known after these comes back."""
     job, marks, bars = known.job, known.marks, known.bars
     motions, parts = known.motions, known.parts
     around = _around(bars, parts, motions)
@@ -147,7 +146,8 @@ def _rest(known: Build) -> Iterator[Build]:
     first = _first_fit(job, marks, bars, motions, parts, swings)
     yield (known := _more(known, first_fit_findings(first), first_fit=first))
     strength = _strength(_only(job, *_ALL_BUT_READINGS), bars, motions, parts)
-    yield _more(known, strength.findings, strength=strength)
+    yield (known := _more(known, strength.findings, strength=strength))
+    return known
 
 
 def _begun(job: Job, marks: Marks) -> Build:

@@ -24,7 +24,6 @@ from barwright.buildup.hulls import (
     Pieces,
     Run,
     chords,
-    cross_of,
     joined,
     made_of,
     owned,
@@ -35,7 +34,7 @@ from barwright.geometry.convex import Ints
 from barwright.geometry.path import Arc
 from barwright.geometry.pose import mirrored, pose_of
 from barwright.geometry.solids import Rod
-from barwright.geometry.vectors import Floats, square_to
+from barwright.geometry.vectors import Floats, cross_of, square_to
 from barwright.plates.convex import convex_pieces
 from barwright.plates.folded import Folded, Panel, Strip, folded_as, shape_of
 from barwright.plates.outline import region

@@ -18,7 +18,6 @@ from numpy.typing import ArrayLike
 from barwright.buildup.rows import (
     Hull,
     Hulls,
-    cross_of,
     joined,
     owned,
     prisms,
@@ -205,7 +204,6 @@ __all__ = [
     "Pieces",
     "Run",
     "chords",
-    "cross_of",
     "hulls_of",
     "joined",
     "made_of",

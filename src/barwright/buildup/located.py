@@ -18,13 +18,13 @@ import numpy as np
 
 from barwright.buildup.bearings import line
 from barwright.buildup.differences import depths
-from barwright.buildup.hulls import Hulls, cross_of
+from barwright.buildup.hulls import Hulls
 from barwright.buildup.owners import near_of
 from barwright.buildup.results import Freedom
 from barwright.buildup.rows import MIRROR
 from barwright.buildup.things import Thing, Things
 from barwright.geometry.convex import Bools, Ints
-from barwright.geometry.vectors import Floats
+from barwright.geometry.vectors import Floats, cross_of
 
 GAP = 0.45
 """Parts this near hold one another [mm]: half the play of a bolt in its hole or a tab in a slot."""

@@ -7,9 +7,9 @@ import math
 import numpy as np
 
 from barwright.buildup.differences import reach
-from barwright.buildup.hulls import Hulls, cross_of
+from barwright.buildup.hulls import Hulls
 from barwright.geometry.convex import Bools, Ints
-from barwright.geometry.vectors import Floats, square_to
+from barwright.geometry.vectors import Floats, cross_of, square_to
 
 SIDES = 64
 """A rod is cut out of a prism of this many sides: its area is 0.08 % above the round's."""

@@ -16,12 +16,12 @@ from itertools import combinations, count
 import numpy as np
 
 from barwright.buildup.differences import depths, near_pairs
-from barwright.buildup.hulls import Hulls, cross_of, joined, owned
+from barwright.buildup.hulls import Hulls, joined, owned
 from barwright.buildup.rays import entries
 from barwright.buildup.results import Move
 from barwright.geometry.convex import Bools
 from barwright.geometry.pose import turned
-from barwright.geometry.vectors import Floats, point
+from barwright.geometry.vectors import Floats, cross_of, point
 
 SLACK = 0.35
 """Overlap let pass as sliding [mm]: fits are worked out elsewhere, arcs are chords here."""

@@ -127,21 +127,18 @@ def plane_cope(
     return np.asarray((drop - np.minimum(lean * tip.inner, lean * tip.outer)) / rise)
 
 
-def telling_radii(
-    tip: Tip, through: ArrayLike, axis: ArrayLike, radius: float, angles: ArrayLike = STATIONS
-) -> Floats:
+def telling(a: Floats, b: Floats, c: float, radius: float, tip: Tip) -> Floats:
     """The radii [mm] within the wall that can decide a cope, shape (n, 3).
 
     Where the wall's lines begin and cease to meet the cylinder, and that of formula (2).
 
-    Args and raises as `cylinder_cope`.
+    Args:
+        a: of formula (1), shape (n,).
+        b: the same, shape (n,).
+        c: the same.
+        radius: of the receiver [mm].
+        tip: the tube's end.
     """
-    a, b, c, _, _ = _coefficients(tip, through, axis, angles)
-    return telling(a, b, c, radius, tip)
-
-
-def telling(a: Floats, b: Floats, c: float, radius: float, tip: Tip) -> Floats:
-    """As `telling_radii`, from a, b (n,) and c of formula (1)."""
     low, high = _reach(b, c, radius, tip)
     three = np.stack([low, high, np.clip(_stationary(a, b, c, radius), low, high)], axis=1)
     return np.asarray(np.clip(three, tip.inner, tip.outer))

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.path import Arc, Centreline, Piece, Straight, arc_radius, piece_length
+from barwright.geometry.points import dot, run
 from barwright.geometry.vectors import Point
 
 _PARALLEL = 1e-12
@@ -89,10 +90,8 @@ def between_runs(one: Run, other: Run) -> float:
     3.0
     """
     (p, u, u0, u1), (q, v, v0, v1) = one, other
-    gap = (p[0] - q[0], p[1] - q[1], p[2] - q[2])
-    uv = u[0] * v[0] + u[1] * v[1] + u[2] * v[2]
-    ug = u[0] * gap[0] + u[1] * gap[1] + u[2] * gap[2]
-    vg = v[0] * gap[0] + v[1] * gap[1] + v[2] * gap[2]
+    gap = run(q, p)
+    uv, ug, vg = dot(u, v), dot(u, gap), dot(v, gap)
     square = 1.0 - uv * uv
     s = min(max((uv * vg - ug) / square, u0), u1) if square > _PARALLEL else u0
     t = min(max(uv * s + vg, v0), v1)

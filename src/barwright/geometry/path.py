@@ -13,6 +13,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike
 
+from barwright.geometry.points import ahead
 from barwright.geometry.pose import Pose
 from barwright.geometry.vectors import Floats, Point, cross, point, rotation, unit
 
@@ -191,11 +192,11 @@ def _travelled_to(centreline: Centreline, s: float) -> tuple[Point, Point]:
     else:
         begun -= long
     if isinstance(piece, Straight):
-        x, y, z = _unit(piece)
-        return _past(piece.start, (x, y, z), s - begun), (x, y, z)
+        way = _unit(piece)
+        return ahead(piece.start, way, s - begun), way
     kept = min(max(s - begun, 0.0), long)
     at, way = _turned(piece, kept / arc_radius(piece))
-    return _past(at, way, s - begun - kept), way
+    return ahead(at, way, s - begun - kept), way
 
 
 def _unit(straight: Straight) -> Point:
@@ -204,10 +205,6 @@ def _unit(straight: Straight) -> Point:
     if not long:
         raise ValueError("a straight of no length has no direction")
     return (bx - ax) / long, (by - ay) / long, (bz - az) / long
-
-
-def _past(at: Point, way: Point, s: float) -> Point:
-    return at[0] + s * way[0], at[1] + s * way[1], at[2] + s * way[2]
 
 
 def _turned(arc: Arc, angle: float) -> tuple[Point, Point]:

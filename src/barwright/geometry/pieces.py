@@ -19,6 +19,7 @@ import numpy as np
 
 from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.path import Arc
+from barwright.geometry.points import ahead, crossed, run
 from barwright.geometry.pose import Pose
 from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
 from barwright.geometry.vectors import Floats, Point
@@ -154,20 +155,11 @@ def _row(solid: Solid) -> _Row:
     if isinstance(solid, Block):
         return (1.0, *_NOTHING)
     if isinstance(solid, Rod):
-        run = _less(solid.end, solid.start)
-        return (0.0, *solid.start, *run, *_NOTHING[:8], solid.radius)
+        return (0.0, *solid.start, *run(solid.start, solid.end), *_NOTHING[:8], solid.radius)
     arc = solid.arc
-    even = _less(arc.start, arc.centre)
-    ends = (*_NOTHING[:3], *even, *_cross(arc.axis, even))
+    even = run(arc.centre, arc.start)
+    ends = (*_NOTHING[:3], *even, *crossed(arc.axis, even))
     return (0.0, *arc.centre, *ends, arc.angle, math.hypot(*even), solid.radius)
-
-
-def _less(a: Point, b: Point) -> Point:
-    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
-
-
-def _cross(a: Point, b: Point) -> Point:
-    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
 
 
 def _padded(blocks: list[Floats]) -> Floats:
@@ -216,9 +208,9 @@ _End = tuple[Point, Point, float, float]
 
 def _ends(solid: Rod | Elbow) -> tuple[_End, _End]:
     if isinstance(solid, Rod):
-        run = _less(solid.end, solid.start)
-        length = math.hypot(*run)
-        out = _times(1.0 / max(length, 1e-300), run)
+        way = run(solid.start, solid.end)
+        length = math.hypot(*way)
+        out = _times(1.0 / max(length, 1e-300), way)
         return (
             (solid.start, _times(-1.0, out), solid.radius, length),
             (solid.end, out, solid.radius, length),
@@ -231,12 +223,12 @@ def _times(k: float, a: Point) -> Point:
 
 
 def _arc_ends(arc: Arc, radius: float) -> tuple[_End, _End]:
-    even = _less(arc.start, arc.centre)
-    odd = _cross(arc.axis, even)
+    even = run(arc.centre, arc.start)
+    odd = crossed(arc.axis, even)
     bend = math.hypot(*even)
     c, s = math.cos(arc.angle), math.sin(arc.angle)
-    last = _less(arc.centre, _less(_times(-c, even), _times(s, odd)))
-    out = _times(1.0 / bend, _less(_times(c, odd), _times(s, even)))
+    last = ahead(ahead(arc.centre, even, c), odd, s)
+    out = _times(1.0 / bend, run(_times(s, even), _times(c, odd)))
     first: _End = (arc.start, _times(-1.0 / bend, odd), radius, bend * arc.angle)
     return first, (last, out, radius, bend * arc.angle)
 

@@ -62,6 +62,19 @@ def cross(a: ArrayLike, b: ArrayLike) -> Floats:
     return np.array((ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx))
 
 
+def cross_of(a: Floats, b: Floats) -> Floats:
+    """Cross products of rows of vectors, (..., 3) each; much quicker than numpy's.
+
+    >>> cross_of(np.eye(3), np.roll(np.eye(3), 1, axis=1)).tolist()
+    [[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]]
+    """
+    out = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    x, y, z = (a[..., k] for k in range(3))
+    u, v, w = (b[..., k] for k in range(3))
+    out[..., 0], out[..., 1], out[..., 2] = y * w - z * v, z * u - x * w, x * v - y * u
+    return out
+
+
 def square_to(direction: ArrayLike) -> Floats:
     """A unit vector square to a direction, always the same one for the same direction.
 

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import ctypes
 import multiprocessing
 import os
 import signal
 import threading
 from collections.abc import Callable
-from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import TypeVar
 
-T = TypeVar("T")
+from barwright.helper import end_with_parent
 
-PR_SET_PDEATHSIG = 1
-"""prctl(2)."""
+T = TypeVar("T")
 
 
 def beside(work: Callable[[], T]) -> Callable[[], T]:
@@ -64,16 +61,10 @@ def can_fork() -> bool:
 def _do(work: Callable[[], T], to: Connection) -> None:
     """The copy's whole life; whatever goes wrong is left to be found again by the one who asks."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _end_with_parent()
+    end_with_parent()
     try:
         answer: tuple[bool, T | None] = (True, work())
     except Exception:  # noqa: BLE001 - done again where it is asked for, and raised there
         answer = (False, None)
     to.send(answer)
     to.close()
-
-
-def _end_with_parent() -> None:
-    """Ask the system to end this copy when the one who wants its answer is gone (Linux)."""
-    with suppress(OSError, AttributeError):
-        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, int(signal.SIGKILL))

@@ -13,8 +13,9 @@ from pydantic import BaseModel, ValidationError
 
 from barwright.findings import Finding
 from barwright.geometry.path import Arc, Straight
+from barwright.geometry.points import ahead, crossed, dot, run
 from barwright.geometry.solids import Body, Elbow, Rod
-from barwright.geometry.vectors import Floats, Point
+from barwright.geometry.vectors import ORIGIN, Floats, Point
 from barwright.job.errors import BadInput, Fault
 from barwright.job.names import nearest
 from barwright.job.plate_schema import FittingTable, Sheet
@@ -237,51 +238,31 @@ def nearest_on(bar: BuiltBar, to: Point) -> tuple[Point, float, Point]:
 def _foot(piece: Straight | Arc, to: Point) -> Point:
     """The point of a straight or an arc nearest to a point, or one of the arc's ends."""
     if isinstance(piece, Straight):
-        d = _from(piece.start, piece.end)
-        long = _dot(d, d)
-        t = _dot(_from(piece.start, to), d) / long if long > 0.0 else 0.0
-        return _on(piece.start, (min(max(t, 0.0), 1.0), d))
+        d = run(piece.start, piece.end)
+        long = dot(d, d)
+        t = dot(run(piece.start, to), d) / long if long > 0.0 else 0.0
+        return ahead(piece.start, d, min(max(t, 0.0), 1.0))
     return _on_arc(piece, to)
 
 
 def _on_arc(arc: Arc, to: Point) -> Point:
     """As far round as the point itself stands, or at the nearer end."""
-    out, off = _from(arc.centre, arc.start), _from(arc.centre, to)
-    ahead = _across(arc.axis, out)
-    turn = math.atan2(_dot(off, ahead), _dot(off, out)) % (2.0 * math.pi)
+    out, off = run(arc.centre, arc.start), run(arc.centre, to)
+    forth = crossed(arc.axis, out)
+    turn = math.atan2(dot(off, forth), dot(off, out)) % (2.0 * math.pi)
     if turn > arc.angle:
         turn = arc.angle if turn - arc.angle < 2.0 * math.pi - turn else 0.0
-    return _on(arc.centre, (math.cos(turn), out), (math.sin(turn), ahead))
+    return ahead(ahead(arc.centre, out, math.cos(turn)), forth, math.sin(turn))
 
 
 def _way(piece: Straight | Arc, at: Point) -> Point:
     """The unit direction of a straight, or of an arc at a point on it; zero for no length."""
     if isinstance(piece, Straight):
-        way = _from(piece.start, piece.end)
+        way = run(piece.start, piece.end)
     else:
-        way = _across(piece.axis, _from(piece.centre, at))
+        way = crossed(piece.axis, run(piece.centre, at))
     long = math.hypot(*way)
-    return _on((0.0, 0.0, 0.0), (1.0 / long if long > 0.0 else 0.0, way))
-
-
-def _from(a: Point, b: Point) -> Point:
-    return (b[0] - a[0], b[1] - a[1], b[2] - a[2])
-
-
-def _dot(a: Point, b: Point) -> float:
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-
-
-def _across(a: Point, b: Point) -> Point:
-    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
-
-
-def _on(start: Point, *steps: tuple[float, Point]) -> Point:
-    """A point, and so many times each of some ways from it."""
-    x, y, z = start
-    for k, (dx, dy, dz) in steps:
-        x, y, z = x + k * dx, y + k * dy, z + k * dz
-    return (x, y, z)
+    return ahead(ORIGIN, way, 1.0 / long if long > 0.0 else 0.0)
 
 
 def line_body(bar: BuiltBar) -> Body:

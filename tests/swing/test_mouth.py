@@ -74,6 +74,21 @@ def test_everything_that_passes_is_inside(solid, plane, opens) -> None:
     assert shapely.contains_xy(area.buffer(1e-9), *cloud.T).all()
 
 
+@pytest.mark.parametrize("solid", [ROD, ELBOW, BLOCK])
+@pytest.mark.parametrize("plane", PLANES)
+def test_with_a_window_it_is_the_same_there_and_less_elsewhere(solid, plane) -> None:
+    m, body, within = motion(1.2, (0.1, 0.2, 1.0)), Body(name="b", solids=(solid,)), 0.3
+    whole = mouth(m, body, plane, (0.0, 6.0), (0.0, 1.2), 2.0, within=within)
+    at = whole.representative_point()
+    window = (at.x - 30.0, at.y - 15.0, at.x + 10.0, at.y + 25.0)
+    some = mouth(m, body, plane, (0.0, 6.0), (0.0, 1.2), 2.0, within=within, window=window)
+    there = shapely.box(*window)
+    assert some.area <= whole.area
+    assert (whole & there).area > 0.5 * there.area
+    off = shapely.symmetric_difference(some, whole) & there
+    assert off.buffer(-0.5 * within).is_empty
+
+
 def test_the_area_is_no_more_than_allowed_too_large() -> None:
     """A post parallel to the axis sweeps a ring sector with round ends: known in closed form."""
     post = Rod(start=(105.0, -3.0, -50.0), end=(105.0, -3.0, 50.0), radius=20.0)

@@ -117,6 +117,12 @@ class Box:
         return float(np.hypot(*self.at_post))
 
     @property
+    def wall_span(self) -> tuple[float, float]:
+        """How far the wall reaches to the closed side and to the open side (y) [mm]."""
+        lip = self.table.lip or 3.0 * self.plate.thickness
+        return -(self.h.bar.radius + self.table.stop_gap + lip), self.h.bar.radius
+
+    @property
     def gap(self) -> float:
         """The weld gap [mm]."""
         return self.joint.gap(self.table)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -35,27 +36,27 @@ class HingeMouth:
     def swept(self) -> Shadow:
         """All that the bar sweeps."""
 
-        def cast(plane: Pose, z: tuple[float, float], _window: Window) -> BaseGeometry:
-            return self._swept(plane, z)
+        def cast(plane: Pose, z: tuple[float, float], window: Window) -> BaseGeometry:
+            return self._swept(plane, z, window)
 
         return Shadow(cast=cast, near=self._near, relief=self.box.plate.thickness / 2.0)
 
     def closed(self) -> Shadow:
         """What the bar sweeps as far as the flank that the mouth's closed end stops."""
 
-        def cast(plane: Pose, z: tuple[float, float], _window: Window) -> BaseGeometry:
-            return self._swept(plane, z) & self._before_stop(plane)
+        def cast(plane: Pose, z: tuple[float, float], window: Window) -> BaseGeometry:
+            return self._swept(plane, z, window) & self._before_stop(plane)
 
         return Shadow(cast=cast, near=self._near, relief=self.box.plate.thickness / 2.0)
 
-    def _swept(self, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+    def _swept(self, plane: Pose, z: tuple[float, float], window: Window) -> BaseGeometry:
         """What is swept of a slab; both walls lie in one plane and share one answer."""
         wall, to = self.box.wall, plane.inverse().after(self.box.h.frame)
         if abs(abs(to.matrix[2][0]) - 1.0) > 1e-12:
-            return self._sweep(plane, z)
+            return self._sweep(plane, z, window)
         low, high = sorted((h - to.shift[2]) / to.matrix[2][0] for h in z)
         if max(abs(low - wall), abs(high - wall - self.box.plate.thickness)) > 1e-6:
-            return self._sweep(plane, z)
+            return self._sweep(plane, z, window)
         (m, p, q), (n, r, s) = to.matrix[0], to.matrix[1]
         shift = (to.shift[0] + m * low, to.shift[1] + n * low)
         return affine_transform(self._in_wall, (p, q, r, s, *shift))
@@ -64,12 +65,14 @@ class HingeMouth:
     def _in_wall(self) -> BaseGeometry:
         """The mouth in the wall, in the frame's y and z."""
         upright = pose_of([(0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)])
-        b = self.box
-        return self._sweep(b.h.frame.after(upright), (b.wall, b.wall + b.plate.thickness))
+        b, (low, high) = self.box, self.box.wall_span
+        slab = (b.wall, b.wall + b.plate.thickness)
+        return self._sweep(b.h.frame.after(upright), slab, (low, -math.inf, high, math.inf))
 
-    def _sweep(self, plane: Pose, z: tuple[float, float]) -> BaseGeometry:
+    def _sweep(self, plane: Pose, z: tuple[float, float], window: Window) -> BaseGeometry:
         h, room = self.box.h, self.box.table.clearance
-        return mouth(h.motion, self.box.bar, plane, z, (0.0, h.sweep), room, within=EXCESS)
+        angles = (0.0, h.sweep)
+        return mouth(h.motion, self.box.bar, plane, z, angles, room, within=EXCESS, window=window)
 
     def _near(self, points: Floats) -> bool:
         """Whether the bar may come near some points as it swings: by height on the axis alone."""

@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
-from barwright.geometry.silhouettes import Shapes, outlines
+from barwright.geometry.silhouettes import EVERYWHERE, Shapes, Window, outlines
 from barwright.geometry.slices import Ints, hulls_of
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats, rotation, unit
@@ -39,6 +39,7 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
     clearance: float,
     *,
     within: float = 0.2,
+    window: Window = EVERYWHERE,
 ) -> Area:
     """The area a body sweeps through a slab, widened by a clearance; never less than that.
 
@@ -57,6 +58,7 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
         clearance: room to leave all round in the plane [mm].
         within: how much too large the area may be [mm], apart from where it closes a gap
             narrower than this, and where the body grazes a face of the slab.
+        window: least x and y, greatest x and y [mm]: what does not reach into it may be left out.
 
     Returns:
         The area in the plane's x and y [mm]; empty where nothing reaches the slab.
@@ -81,11 +83,13 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
         for solid in body.solids
         for hull in hulls_of(solid, share)
     ]
-    swept = _swept(turning, slab, angles, share)
+    wide = clearance + 2.5 * share
+    room = np.array(window) + (wide + share) * np.array([-1.0, -1.0, 1.0, 1.0])
+    swept = _swept(turning, slab, angles, share, room - np.tile(through[:2], 2))
     if swept.is_empty:
         return shapely.MultiPolygon()
     placed = shapely.transform(swept, lambda xy: xy + through[:2])
-    return cast("Area", _widened(placed, clearance + 2.5 * share).simplify(share))
+    return cast("Area", _widened(placed, wide).simplify(share))
 
 
 def _widened(area: BaseGeometry, by: float) -> Area:
@@ -155,21 +159,28 @@ class _Turning:
 
 
 def _swept(
-    turning: list[_Turning], slab: tuple[float, float], angles: tuple[float, float], share: float
+    turning: list[_Turning],
+    slab: tuple[float, float],
+    angles: tuple[float, float],
+    share: float,
+    room: Floats,
 ) -> BaseGeometry:
-    """What some pieces sweep through the slab, in the plane's x and y about the axis' point."""
+    """What some pieces sweep through the slab, in the plane's x and y about the axis' point.
+
+    What does not reach into the room, least x and y, greatest x and y, is left out.
+    """
     todo = [(piece, piece.spans(angles, share)) for piece in turning]
     seen: BaseGeometry = shapely.MultiPolygon()
     kept: list[BaseGeometry] = []
     while todo:
-        looked = [_over(piece, spans, slab) for piece, spans in todo]
+        looked = [_over(piece, spans, slab, room) for piece, spans in todo]
         seen = shapely.union_all([seen, *(s for _, sights, _ in looked for s in sights)])
-        room = shapely.buffer(seen, 2.0 * share)
-        shapely.prepare(room)
+        around = shapely.buffer(seen, 2.0 * share)
+        shapely.prepare(around)
         left = []
         for (piece, _), (spans, _, hulls) in zip(todo, looked, strict=True):
             narrow = spans[:, 1] - spans[:, 0] <= piece.small(2.0 * share)
-            fine = narrow | shapely.covers(room, hulls)
+            fine = narrow | shapely.covers(around, hulls)
             kept += list(hulls[fine])
             left += [] if fine.all() else [(piece, _halved(spans[~fine]))]
         todo = left
@@ -182,16 +193,20 @@ def _halved(spans: Floats) -> Floats:
 
 
 def _over(
-    piece: _Turning, spans: Floats, slab: tuple[float, float]
+    piece: _Turning, spans: Floats, slab: tuple[float, float], room: Floats
 ) -> tuple[Floats, Shapes, Shapes]:
-    """Spans in which a piece may be in the slab, its outlines at their ends, and their hulls."""
+    """Spans in which a piece may be in the slab and the room: their outlines at the ends, hulls."""
     faces = slab[0] - piece.fat, slab[1] + piece.fat
     spans, places, at = _reaching(piece, spans, faces)
     if len(spans) == 0:
         return spans, np.array([], dtype=object), np.array([], dtype=object)
     both = np.concatenate([places[at[:, 0]], places[at[:, 1]]], axis=1)
     hulls, there = outlines(both, piece.ways, *faces)
-    return spans[there], outlines(places[np.unique(at)], piece.lines, *faces)[0], hulls
+    box = shapely.bounds(hulls)
+    inside = ((box[:, :2] <= room[2:]) & (box[:, 2:] >= room[:2])).all(axis=1)
+    there, hulls = there[inside], hulls[inside]
+    ends = np.unique(at[there])
+    return spans[there], outlines(places[ends], piece.lines, *faces)[0], hulls
 
 
 def _reaching(

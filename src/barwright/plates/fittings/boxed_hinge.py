@@ -84,7 +84,7 @@ def _cheek(hinge: Box, opening: HingeMouth, sign: float) -> Blank:
     """A cheek on one side of the bushing: base, folded wall, pivot hole, cuts."""
     p, half = hinge.plate, hinge.stack.gap / 2.0
     placed = shifted(hinge.h.frame, half if sign > 0.0 else -half - p.thickness)
-    low, high = _wall_span(hinge)
+    low, high = hinge.wall_span
     tangent = hinge.wall - p.radius
     b = blank(p, _base(hinge, tangent, low, high), placed)
     reach = half - p.radius - hinge.gap / 2.0
@@ -96,12 +96,6 @@ def _cheek(hinge: Box, opening: HingeMouth, sign: float) -> Blank:
 def _tubes(hinge: Box) -> tuple[Shadow, Shadow]:
     """The tube the box stands on, and what else stands about: edges follow both."""
     return following(hinge.tube, hinge.gap), following(hinge.others, hinge.gap + CLEAR)
-
-
-def _wall_span(hinge: Box) -> tuple[float, float]:
-    """How far the wall reaches to the closed side and to the open side (y)."""
-    lip = hinge.table.lip or 3.0 * hinge.plate.thickness
-    return -(hinge.h.bar.radius + hinge.table.stop_gap + lip), hinge.h.bar.radius
 
 
 def _base(hinge: Box, tangent: float, low: float, high: float) -> Polygon:

@@ -170,11 +170,9 @@ def _between(a: Hulls, b: Hulls, i: Ints, j: Ints) -> Floats:
 
 def reach(h: Hulls, rows: Ints, most: int, normals: Floats) -> tuple[Floats, Floats]:
     """How far each reaches against and along each normal (n, 3, k), shape (n, k) each."""
-    heights = np.matmul(h.corners[rows, :most], normals)
-    low, high = heights[:, 0].copy(), heights[:, 0].copy()
-    for v in range(1, most):
-        np.minimum(low, heights[:, v], out=low)
-        np.maximum(high, heights[:, v], out=high)
+    heights = np.empty((most, len(rows), normals.shape[2]))  # corners first: quick to compare
+    np.matmul(h.corners[rows, :most], normals, out=heights.swapaxes(0, 1))
+    low, high = heights.min(axis=0), heights.max(axis=0)
     radius = h.radius[rows]
     round_ = np.nonzero(radius)[0]
     if len(round_):

@@ -23,7 +23,7 @@ from barwright.strength.members_use import (
     yield_use,
 )
 from barwright.strength.model import Model
-from barwright.strength.plastic import Pushover, pushover
+from barwright.strength.plastic import Flows, Pushover, pushover
 from barwright.strength.results import Held, Use
 from barwright.strength.second_order import critical_factor, second_order, stands
 from barwright.strength.solve import Ready, ready, solve
@@ -136,9 +136,10 @@ def _held(s: _Scene, cases: tuple[Case, ...]) -> tuple[Held, ...]:
     columns = column_use(s.at, s.columns)
     welds = weld_use(s.model, s.at, s.bead)
     bounds = _elastic_bounds(s)
+    flows = Flows(s.ready, capacity_of(s.limits)) if bounds.min() < PLENTY else None
     out = []
     for k, case in enumerate(cases):
-        push = _pushed(s, k) if bounds[k] < PLENTY else None
+        push = _pushed(s, k, flows) if bounds[k] < PLENTY else None
         hinge = _joint_forces(s, s.model.hinge_nodes, k)
         latch = _joint_forces(s, s.model.latch_nodes, k)
         out.append(
@@ -160,10 +161,10 @@ def _held(s: _Scene, cases: tuple[Case, ...]) -> tuple[Held, ...]:
     return _with_buckling(s, out)
 
 
-def _pushed(s: _Scene, case: int) -> Pushover:
+def _pushed(s: _Scene, case: int, flows: Flows | None) -> Pushover:
     """How the frame folds up under a case."""
     cap = capacity_of(s.limits)
-    return pushover(s.model.frame, s.loads, cap, case=case, enough=ENOUGH, at=s.ready)
+    return pushover(s.model.frame, s.loads, cap, case=case, enough=ENOUGH, flows=flows)
 
 
 def _with_buckling(s: _Scene, held: list[Held]) -> tuple[Held, ...]:

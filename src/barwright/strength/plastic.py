@@ -11,14 +11,16 @@ memory).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from barwright.geometry.vectors import Floats
 from barwright.strength.frame import Frame, Loads
-from barwright.strength.plastic_step import Capacity, Now, Push, advance
-from barwright.strength.solve import Loose, Ready, one_case, ready
+from barwright.strength.plastic_flows import Capacity, Flows
+from barwright.strength.plastic_step import Now, Push, advance
+from barwright.strength.solve import Loose, ready
 
 FOLDED = 1e4
 """The frame counts as a mechanism when a load moves it this many times as far as at first."""
@@ -66,7 +68,7 @@ def pushover(
     events: int = 400,
     enough: float = float("inf"),
     drift: float = 1e-3,
-    at: Ready | None = None,
+    flows: Flows | None = None,
 ) -> Pushover:
     """Let one case grow until the frame is a mechanism.
 
@@ -78,54 +80,52 @@ def pushover(
         events: how many steps at most.
         enough: the load factor beyond which it need not be followed.
         drift: how far past the limit a yielding end may stray in one step.
-        at: the frame made ready for all these loads; None makes it ready.
+        flows: what the frame's ends do, made ready for these loads and this capacity; None makes
+            it ready.
 
     Raises:
         Loose: the frame can move without resistance from the start.
         ValueError: the case loads nothing.
     """
-    whole = ready(frame, loads) if at is None else at
-    push = Push(whole.case(case), one_case(loads, case), capacity)
-    now = push.begin()
-    path, hinges, stiff, sure, folded = [(0.0, 0.0)], [], 0.0, 0.0, False
-    seen = now.yielding.copy()
+    push = Push(loads, case, Flows(ready(frame, loads), capacity) if flows is None else flows)
+    passed, folded = [push.begin()], False
+    first = push.step(passed[0]).work
+    if first <= 0.0:
+        raise ValueError("the case loads nothing, so it cannot be made to grow")
     for _ in range(events):
-        if now.factor >= enough:
+        if passed[-1].factor >= enough:
             break
-        moved, felt, yielding = push.step(now)
-        work = push.work(moved)
-        stiff = stiff or _something(work)
-        if work > FOLDED * stiff:
+        rate = push.step(passed[-1])
+        if rate.work > FOLDED * first:
             folded = True
             break
-        now = push.settled(advance(now, moved, felt, yielding, drift))
-        sure = max(sure, now.factor / max(1.0, float(now.used.max())))
-        path.append((now.factor, float(np.abs(now.moves.reshape(-1, 6)[:, :3]).max())))
-        new = np.flatnonzero(now.yielding & ~seen)
-        seen[new] = True
-        hinges += [Hinge(member=e // 2, end=e % 2, factor=now.factor) for e in new.tolist()]
-    return _report(now, tuple(hinges), np.array(path), folded=folded, sure=sure)
+        passed.append(push.settled(advance(passed[-1], rate, drift)))
+    return _report(passed, push.moved(passed), folded=folded)
 
 
-def _something(work: float) -> float:
-    if work <= 0.0:
-        raise ValueError("the case loads nothing, so it cannot be made to grow")
-    return work
-
-
-def _report(
-    now: Now, hinges: tuple[Hinge, ...], path: Floats, *, folded: bool, sure: float
-) -> Pushover:
-    """What is found; `sure` is the best of all states passed, made safe by its overshoot."""
+def _report(passed: list[Now], moved: Floats, *, folded: bool) -> Pushover:
+    """What is found; the best of all states passed, made safe by its overshoot, is sure."""
+    moves = moved.reshape(-1, 6, len(passed))
+    worst = [float(now.used.max()) for now in passed]
+    hinges = tuple(_hinges(passed))
     return Pushover(
-        first=hinges[0].factor if hinges else now.factor,
-        collapse=sure,
+        first=hinges[0].factor if hinges else passed[-1].factor,
+        collapse=max(n.factor / max(1.0, w) for n, w in zip(passed, worst, strict=True)),
         folded=folded,
         hinges=hinges,
-        path=path,
-        moves=now.moves.reshape(-1, 6),
-        overshoot=max(0.0, float(now.used.max()) - 1.0),
+        path=np.column_stack([[n.factor for n in passed], np.abs(moves[:, :3]).max(axis=(0, 1))]),
+        moves=moves[..., -1],
+        overshoot=max(0.0, worst[-1] - 1.0),
     )
 
 
-__all__ = ["Capacity", "Hinge", "Loose", "Pushover", "pushover"]
+def _hinges(passed: list[Now]) -> Iterator[Hinge]:
+    """Each end when it first flows."""
+    seen = np.zeros(len(passed[0].yielding), dtype=bool)
+    for now in passed:
+        new = np.flatnonzero(now.yielding & ~seen)
+        seen[new] = True
+        yield from (Hinge(member=e // 2, end=e % 2, factor=now.factor) for e in new.tolist())
+
+
+__all__ = ["Capacity", "Flows", "Hinge", "Loose", "Pushover", "pushover"]

@@ -35,7 +35,7 @@ def gauge(n: Floats, m: Floats, t: Floats) -> Floats:
     >>> round(float(gauge(half, np.cos(half * np.pi / 2), none)[0]), 14)
     1.0
     """
-    return np.asarray(np.hypot(_without_twist(np.abs(n), np.abs(m)), t))
+    return np.asarray(np.hypot(_without_twist(np.abs(n), np.abs(m))[0], t))
 
 
 def slopes(n: Floats, m: Floats, t: Floats) -> tuple[Floats, Floats, Floats, Floats]:
@@ -45,38 +45,33 @@ def slopes(n: Floats, m: Floats, t: Floats) -> tuple[Floats, Floats, Floats, Flo
     >>> [float(x[0]) for x in slopes(none, one, none)]
     [1.0, 0.0, 1.0, 0.0]
     """
-    pull = np.abs(n)
-    s = _without_twist(pull, np.abs(m))
+    s, by_n, by_m = _without_twist(np.abs(n), np.abs(m))
     g = np.hypot(s, t)
-    safe_g, safe_s = np.where(g > 0.0, g, 1.0), np.where(s > 0.0, s, 1.0)
-    a = (0.5 * math.pi) * pull / safe_s
-    sin = np.sin(a)
-    share = s / (safe_g * (np.cos(a) + a * sin))
-    return g, (0.5 * math.pi) * share * sin * np.sign(n), share * np.sign(m), t / safe_g
+    safe = np.maximum(g, _NOTHING)
+    share = s / safe
+    return g, share * np.copysign(by_n, n), share * np.copysign(by_m, m), t / safe
 
 
-def _without_twist(n: Floats, m: Floats) -> Floats:
-    """The s that makes m / s = cos(pi n / 2 s), by Newton from a table.
+def _without_twist(n: Floats, m: Floats) -> tuple[Floats, Floats, Floats]:
+    """The s that makes m / s = cos(pi n / 2 s), and how it grows with n and m, all >= 0.
 
-    s is as many times n + m as n's share of that sum says: a table of one argument. It is right
-    to 3e-8; m - s cos(pi n / 2 s) falls and is convex in s, so one step of Newton leaves nothing.
+    Of all lines that touch the limit, s is by what the forces pass the one they pass most: the
+    one at a = pi n / 2 s. That hangs on n's share of n + m alone and comes from a table, right to
+    3e-8; as s is greatest there, s itself has no error but rounding.
     """
-    both = n + m
-    x = n / np.maximum(both, _NOTHING)
-    s = np.interp(x, *_table())
-    a = (0.5 * math.pi) * np.minimum(x / s, 1.0)
-    c = np.cos(a)
-    s += (1.0 - x - s * c) / (c + a * np.sin(a))
-    return np.asarray(s * both)
+    a = np.interp(n / np.maximum(n + m, _NOTHING), *_table())
+    sin = np.sin(a)
+    by_m = 1.0 / (np.cos(a) + a * sin)
+    by_n = (0.5 * math.pi) * sin * by_m
+    return by_n * n + by_m * m, by_n, by_m
 
 
 @cache
 def _table() -> tuple[Floats, Floats]:
-    """Shares of n in n + m, and s over n + m there, by Newton from below."""
-    n = np.linspace(0.0, 1.0, _ROWS)
-    s = np.maximum(1.0 - n, n)
+    """Shares of n in n + m, and a there: (1 - share) 2 a / pi = share cos a, by Newton."""
+    share = np.linspace(0.0, 1.0, _ROWS)
+    a = 0.5 * math.pi * share
     for _ in range(12):
-        a = 0.5 * math.pi * np.minimum(n / s, 1.0)
-        c = np.cos(a)
-        s = s + np.maximum((1.0 - n - s * c) / (c + a * np.sin(a)), 0.0)
-    return n, s
+        off = (2.0 / math.pi) * (1.0 - share) * a - share * np.cos(a)
+        a = a - off / ((2.0 / math.pi) * (1.0 - share) + share * np.sin(a))
+    return share, a

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from shapely.geometry import box
 
 from barwright.geometry.path import Arc
-from barwright.geometry.pose import UNMOVED
+from barwright.geometry.pose import UNMOVED, frame
 from barwright.geometry.solids import Block, Body, Elbow, Rod
 from barwright.geometry.vectors import point, rotation, unit
 from barwright.plates.against import cut, following
 from barwright.plates.blank import Plate, blank, part_of
 from barwright.plates.outline import points
-from barwright.plates.shadow import WITHIN, bounds, near, shadow
+from barwright.plates.shadow import WITHIN, bounds, may_reach, near, shadow
 
 ways = st.tuples(st.floats(-0.7, 0.7), st.floats(-0.7, 0.7)).map(lambda v: unit([*v, 1.0]))
 
@@ -101,3 +101,28 @@ def test_boxes_hold_their_solids():
     low, high = bounds(body(Rod(start=(0, 0, 0), end=(10, 0, 0), radius=2.0)))
     assert low[0] == pytest.approx([-2, -2, -2])
     assert high[0] == pytest.approx([12, 2, 2])
+
+
+@settings(max_examples=60)
+@given(ways, ways, st.floats(-60.0, 60.0), st.floats(3.0, 20.0), st.floats(0.0, 2.0))
+def test_a_box_that_is_passed_over_has_no_shadow_on_it(way, lean, off, radius, gap):
+    """What is not looked at because nothing may reach it would have been cut by nothing."""
+    rod = Rod(start=point(-40 * way + off), end=point(60 * way + off), radius=radius)
+    arc = Arc(centre=(off, 30.0, 0.0), start=(off, 60.0, 0.0), axis=(1.0, 0.0, 0.0), angle=1.0)
+    plane = frame((5.0, off, 3.0), lean, (0.3, 1.0, 0.2))
+    for x in (-40.0, 0.0, 40.0):
+        corners = [(u, v, w) for u in (x, x + 20.0) for v in (-3.0, 3.0) for w in (0.0, 4.0)]
+        boxes = plane.points(corners)[None]
+        for solid in (rod, Elbow(arc=arc, radius=radius)):
+            dark = shadow(body(solid), plane, (0.0, 4.0)).buffer(gap)
+            may = bool(may_reach(body(solid), boxes, gap)[0])
+            assert may or not dark.intersects(box(x, -3.0, x + 20.0, 3.0))
+
+
+def test_boxes_are_reached_by_a_rod_as_far_as_its_radius_and_the_gap():
+    rod = body(Rod(start=(0.0, 0.0, -50.0), end=(0.0, 0.0, 50.0), radius=10.0))
+    turn = rotation((0.0, 0.0, 1.0), 0.6)
+    cube = np.array([(x, y, z) for x in (0.0, 4.0) for y in (-2.0, 2.0) for z in (-2.0, 2.0)])
+    boxes = np.array([np.add(cube, (off, 0.0, 0.0)) @ turn.T for off in (11.9, 12.1)])
+    assert may_reach(rod, boxes, 2.0).tolist() == [True, False]
+    assert may_reach(body(), boxes, 2.0).tolist() == [False, False]

@@ -7,7 +7,7 @@ few degrees wide, each in the plane that touches it in the middle.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,12 +18,12 @@ from shapely.geometry.base import BaseGeometry
 from barwright.geometry.pose import Pose
 from barwright.geometry.silhouettes import Window
 from barwright.geometry.solids import Body
-from barwright.geometry.vectors import Floats
+from barwright.geometry.vectors import Bools, Floats
 from barwright.plates.blank import Blank, Region
 from barwright.plates.folded import beyond, width_of
 from barwright.plates.part import Fold
 from barwright.plates.relief import squared
-from barwright.plates.shadow import bounds, shadow
+from barwright.plates.shadow import may_reach, shadow
 from barwright.plates.shapes import polygons
 
 SLICE = math.radians(10.0)
@@ -37,12 +37,13 @@ class Shadow:
     Attributes:
         cast: given a plane, two heights above it and a window in its x and y, what must go, in
             the plane's x and y; what goes outside the window does not count.
-        near: whether anything of it may reach a box given by points, shape (n, 3).
+        near: which boxes anything of it may reach, shape (n,), given by their corners, shape
+            (n, 8, 3): the first corner's neighbours are the second, the third and the fifth.
         relief: how far past a bend's tangent lines a cut through the bend is taken [mm].
     """
 
     cast: Callable[[Pose, tuple[float, float], Window], BaseGeometry]
-    near: Callable[[Floats], bool] = lambda _: True
+    near: Callable[[Floats], Bools] = lambda boxes: np.ones(len(boxes), dtype=bool)
     relief: float = 0.0
 
 
@@ -54,13 +55,7 @@ def following(body: Body, gap: float) -> Shadow:
         dark = shadow(body, plane, z, (x0 - gap, y0 - gap, x1 + gap, y1 + gap))
         return dark.buffer(gap, quad_segs=64) if gap > 0.0 else dark
 
-    low, high = bounds(body)
-
-    def meets(points: Floats) -> bool:
-        a, b = points.min(axis=0) - gap, points.max(axis=0) + gap
-        return bool(np.any(np.all((low <= b) & (high >= a), axis=1)))
-
-    return Shadow(cast=cast, near=meets)
+    return Shadow(cast=cast, near=lambda boxes: may_reach(body, boxes, gap))
 
 
 def cut(b: Blank, *darks: Shadow) -> Blank:
@@ -70,9 +65,13 @@ def cut(b: Blank, *darks: Shadow) -> Blank:
     square.
     """
     slices = [_slices(r, b.plate.thickness) for r in b.regions]
+    boxes = np.array([s.box for some in slices for s in some]).reshape(-1, 8, 3)
     for dark in darks:
+        near = iter(dark.near(boxes))
+        reached = [[s for s in some if next(near)] for some in slices]
         cut_back = tuple(
-            _cut(r, s, b.plate.thickness, dark) for r, s in zip(b.regions, slices, strict=True)
+            _cut(r, some, b.plate.thickness, dark)
+            for r, some in zip(b.regions, reached, strict=True)
         )
         room = [s for r, c in zip(b.regions, cut_back, strict=True) for s in _room(r, c, b, dark)]
         b = replace(b, regions=cut_back, relief=(*b.relief, *room))
@@ -102,62 +101,73 @@ def _room(before: Region, after: Region, b: Blank, dark: Shadow) -> tuple[Polygo
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Slice:
-    """A slice of a bend: the plane that touches it in its middle, and its band of the flat."""
+    """What is taken as flat when it is cut: a panel, or a slice of a bend.
+
+    Attributes:
+        plane: the panel's, or the one that touches the bend in the slice's middle.
+        band: the slice's band of the flat; None for a panel.
+        box: the corners of a box that holds it, shape (8, 3) [mm].
+    """
 
     plane: Pose
-    band: Polygon
+    band: BaseGeometry | None
+    box: Floats
 
 
 def _slices(region: Region, thickness: float) -> list[_Slice]:
-    """A bend in slices; none for a panel."""
+    """A bend in slices; a panel as one."""
     fold = region.fold
-    if fold is None:
+    if region.shape.is_empty:
         return []
+    if fold is None:
+        box = _box(region.pose, region.shape.bounds, thickness)
+        return [_Slice(plane=region.pose, band=None, box=box)]
     n = max(1, math.ceil(abs(fold.angle) / SLICE))
-    return [_slice(region, fold, thickness, i, n) for i in range(n)]
+    width, out = width_of(fold, thickness), np.array(region.out)
+    d = np.array(fold.end) - fold.start
+    lines = np.array(fold.start) - out * width / 2.0 + out * width * np.arange(n + 1)[:, None] / n
+    lo, hi = lines[:-1], lines[1:]
+    corners = np.stack([lo - d, lo + 2 * d, hi + 2 * d, hi - d], axis=1)
+    bands = np.asarray(shapely.polygons(corners))
+    bounds = shapely.bounds(shapely.intersection(region.shape, bands))
+    planes = [_touching(region, fold, thickness, (i + 0.5) / n) for i in range(n)]
+    return [
+        _Slice(plane=plane, band=band, box=_box(plane, bound, thickness))
+        for plane, band, bound in zip(planes, bands, bounds, strict=True)
+        if not np.isnan(bound[0])
+    ]
 
 
-def _slice(region: Region, fold: Fold, thickness: float, i: int, n: int) -> _Slice:
-    """The i-th of n slices of a bend."""
+def _touching(region: Region, fold: Fold, thickness: float, share: float) -> Pose:
+    """The plane that touches a bend at a share of its turn."""
     width, out = width_of(fold, thickness), np.array(region.out)
     d = np.array(fold.end) - fold.start
     before = np.array(fold.start) - out * width / 2.0
-    share = (i + 0.5) / n
     upto = replace(
         fold,
         start=tuple(before + out * width * share / 2.0),
         end=tuple(before + d + out * width * share / 2.0),
         angle=fold.angle * share,
     )
-    lo, hi = before + out * width * i / n, before + out * width * (i + 1) / n
-    return _Slice(
-        plane=beyond(region.pose, upto, region.out, thickness),
-        band=Polygon([lo - d, lo + 2 * d, hi + 2 * d, hi - d]),
-    )
+    return beyond(region.pose, upto, region.out, thickness)
+
+
+def _box(plane: Pose, bounds: Iterable[float], thickness: float) -> Floats:
+    """The corners of a piece of plate's box, shape (8, 3)."""
+    x0, y0, x1, y1 = bounds
+    return plane.points([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (0.0, thickness)])
 
 
 def _cut(region: Region, slices: list[_Slice], thickness: float, dark: Shadow) -> Region:
-    """A region less its shadow; a bend less, in each slice, the slice's shadow."""
-    if region.shape.is_empty:
-        return region
-    if region.fold is None:
-        away = _cast(dark, region.pose, thickness, region.shape)
-    else:
-        pieces = [(s, region.shape & s.band) for s in slices]
-        away = shapely.union_all(
-            [
-                _cast(dark, s.plane, thickness, piece) & s.band
-                for s, piece in pieces
-                if not piece.is_empty
-            ]
-        )
+    """A region less the shadow in those of its slices that it may reach."""
+    away = shapely.union_all([_cast(dark, s, thickness, region.shape) for s in slices])
     return region if away.is_empty else replace(region, shape=region.shape.difference(away))
 
 
-def _cast(dark: Shadow, plane: Pose, thickness: float, within: BaseGeometry) -> BaseGeometry:
-    """The shadow on a piece of plate; nothing is worked out where nothing is near."""
-    x0, y0, x1, y1 = within.bounds
-    box = np.array([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (0.0, thickness)])
-    if not dark.near(plane.points(box)):
+def _cast(dark: Shadow, s: _Slice, thickness: float, shape: BaseGeometry) -> BaseGeometry:
+    """The shadow on a panel, or on a slice of a bend."""
+    within = shape if s.band is None else shape & s.band
+    if within.is_empty:
         return Polygon()
-    return dark.cast(plane, (0.0, thickness), (x0, y0, x1, y1))
+    found = dark.cast(s.plane, (0.0, thickness), within.bounds)
+    return found if s.band is None else found & s.band

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose, pose_of
 from barwright.geometry.silhouettes import Window
-from barwright.geometry.vectors import Floats
+from barwright.geometry.vectors import Bools, Floats
 from barwright.plates.against import Shadow
 from barwright.plates.hinge_box import Box
 from barwright.swing.mouth import mouth
@@ -74,13 +74,13 @@ class HingeMouth:
         angles = (0.0, h.sweep)
         return mouth(h.motion, self.box.bar, plane, z, angles, room, within=EXCESS, window=window)
 
-    def _near(self, points: Floats) -> bool:
-        """Whether the bar may come near some points as it swings: by height on the axis alone."""
+    def _near(self, boxes: Floats) -> Bools:
+        """Which boxes the bar may come near as it swings: by height on the axis alone."""
         b = self.box
-        z = b.h.frame.inverse().points(points)[:, 2]
+        z = b.h.frame.inverse().points(boxes)[..., 2]
         lean = abs(float(b.along[2])) * 3.0 * b.wall
         high = b.h.bar.radius + lean + b.table.clearance + 1.0
-        return bool(z.min() < high and z.max() > -high)
+        return np.asarray((z.min(axis=1) < high) & (z.max(axis=1) > -high))
 
     def _before_stop(self, plane: Pose) -> BaseGeometry:
         """The part of a plane on the open side of the bar's flank when it is closed."""

@@ -9,12 +9,13 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.pose import Pose
 from barwright.geometry.silhouettes import EVERYWHERE, Window, silhouette
 from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
-from barwright.geometry.vectors import Floats, point, unit
+from barwright.geometry.vectors import Bools, Floats, point, unit
 
 WITHIN = 0.01
 """How much too large a shadow may be [mm]; it is never too small."""
@@ -67,6 +68,46 @@ def bounds(body: Body) -> tuple[Floats, Floats]:
     return _boxes(body)
 
 
+def may_reach(body: Body, boxes: Floats, gap: float) -> Bools:
+    """Which boxes a body may come within a gap of [mm], shape (n,).
+
+    Args:
+        body: its rods are taken with round ends, its other solids as the balls round them.
+        boxes: their corners, shape (n, 8, 3): the first corner's neighbours are the second, the
+            third and the fifth.
+        gap: how near is meant [mm].
+
+    A segment and a box are apart where they are along an edge of the box, or along what is square
+    to such an edge and the segment: the separating axes of two convex bodies.
+    """
+    middle, half, radius = _rods(body)
+    edges = 0.5 * (boxes[:, (4, 2, 1)] - boxes[:, :1])
+    size = np.sqrt((edges * edges).sum(axis=2))
+    to_box = (edges / np.maximum(size, 1e-12)[..., None]).transpose(0, 2, 1)
+    p, d = (middle - boxes.mean(axis=1)[:, None]) @ to_box, half @ to_box
+    h, r = size[:, None], (radius + gap + WITHIN)[:, None]
+    (p1, d1, h1), (p2, d2, h2) = ([v[..., k] for v in (p, d, h)] for k in ((1, 2, 0), (2, 0, 1)))
+    along = np.abs(p) <= h + np.abs(d) + r
+    across = np.abs(p1 * d2 - p2 * d1) <= h1 * np.abs(d2) + h2 * np.abs(d1) + r * np.hypot(d1, d2)
+    return np.asarray((along & across).all(axis=2).any(axis=1))
+
+
+@lru_cache(64)
+def _rods(body: Body) -> tuple[Floats, Floats, Floats]:
+    """Middles and halves, shape (n, 3) each, and radii of the rods and balls that hold solids."""
+    rods = [_rod(solid) for solid in body.solids]
+    ends = np.array([(start, end) for start, end, _ in rods]).reshape(-1, 2, 3)
+    return ends.mean(axis=1), 0.5 * (ends[:, 1] - ends[:, 0]), np.array([r for *_, r in rods])
+
+
+def _rod(solid: Solid) -> tuple[ArrayLike, ArrayLike, float]:
+    """The ends and the radius of a rod with round ends that holds a solid [mm]."""
+    if isinstance(solid, Rod):
+        return solid.start, solid.end, solid.radius
+    middle, size = _ball(solid)
+    return middle, middle, size
+
+
 @lru_cache(64)
 def _boxes(body: Body) -> tuple[Floats, Floats]:
     boxes = np.array([_bounds(solid) for solid in body.solids]).reshape(-1, 2, 3)
@@ -102,11 +143,15 @@ def _near(solid: Solid, centre: Floats, reach: float) -> Solid | None:
 
 def _distance(solid: Elbow | Block, centre: Floats) -> float:
     """A lower bound of the distance to a solid: to the ball about it."""
+    middle, size = _ball(solid)
+    return float(np.linalg.norm(centre - middle)) - size
+
+
+def _ball(solid: Elbow | Block) -> tuple[Floats, float]:
+    """The middle and the radius of a ball that holds a solid [mm]."""
     if isinstance(solid, Block):
         p = np.array(solid.corners)
         middle = p.mean(axis=0)
-        size = float(np.max(np.linalg.norm(p - middle, axis=1)))
-    else:
-        middle = np.array(solid.arc.centre)
-        size = float(np.linalg.norm(np.array(solid.arc.start) - middle)) + solid.radius
-    return float(np.linalg.norm(centre - middle)) - size
+        return middle, float(np.max(np.linalg.norm(p - middle, axis=1)))
+    middle = np.array(solid.arc.centre)
+    return middle, float(np.linalg.norm(np.array(solid.arc.start) - middle)) + solid.radius

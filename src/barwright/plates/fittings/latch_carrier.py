@@ -21,7 +21,7 @@ from barwright.findings import Finding, Level
 from barwright.geometry.pose import Pose, pose_of
 from barwright.geometry.silhouettes import Window
 from barwright.geometry.solids import Body, Rod
-from barwright.geometry.vectors import Floats
+from barwright.geometry.vectors import Bools, Floats
 from barwright.job.plate_schema import FittingTable, FlatLength
 from barwright.job.quantities import PositiveLength, SomeLength
 from barwright.plates.against import Shadow, cut, following
@@ -230,15 +230,14 @@ class _Carrier:
         m = self.h.motion
         return float(np.linalg.norm(np.cross(np.subtract(self.h.end.origin, m.through), m.along)))
 
-    def _near_pins(self, points: Floats) -> bool:
-        """Whether a box reaches the striker's way in: as far back as its closed end."""
-        p = self.h.frame.inverse().points(points)
+    def _near_pins(self, boxes: Floats) -> Bools:
+        """Which boxes reach the striker's way in: as far back as its closed end."""
+        p = self.h.frame.inverse().points(boxes)
+        low, high = p.min(axis=1), p.max(axis=1)
         reach = self.s.bolt / 2.0 + self.table.clearance + 1.0
         back = -reach - self.s.adjust / 2.0
         u = self.s.reach
-        return bool(
-            p[:, 1].max() > back and p[:, 0].min() < u + reach and p[:, 0].max() > u - reach
-        )
+        return np.asarray((high[:, 1] > back) & (low[:, 0] < u + reach) & (high[:, 0] > u - reach))
 
     def _pins(self) -> Body:
         rod = pin_body(self.h, self.s, "striker", self.plate.thickness).solids[0]

@@ -5,6 +5,8 @@ import math
 import numpy as np
 import pytest
 
+from barwright.tubes import meeting
+
 T = {"A": (-500, 0, 0), "B": (500, 0, 0), "M": (0, 0, 0), "U": (0, 0, 400), "D": (0, 0, -400)}
 
 
@@ -260,3 +262,19 @@ def test_a_bar_that_stands_on_anothers_end_without_entering_it_is_cut_square(fra
     assert bars.named("two").start.against == (("one",) if coped else ())
     if coped:
         assert bars.named("two").start.cope.max() == pytest.approx(deep, abs=0.02)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_points_of_the_edge_say_of_no_bar_what_the_whole_wall_does_not(frame, monkeypatch, seed):
+    rng = np.random.default_rng(seed)
+    ends = {f"E{k}": tuple(rng.normal(0.0, 400.0, 3)) for k in range(6)}
+    places = {name: tuple(np.add(at, rng.normal(0.0, 8.0, 3))) for name, at in T.items()} | ends
+    bars = {"chord": bar("A", "B", stock="big"), "bent": bar("U", "M", "E5", stock="light")}
+    bars |= {f"brace {k}": bar("M", f"E{k}", stock=("main", "light")[k % 2]) for k in range(5)}
+    quick = frame(places, bars)
+    monkeypatch.setattr(meeting, "_in_its_way", lambda *_: False)
+    slow = frame(places, bars)
+    assert [(b.start.against, b.finish.against) for b in quick.bars] == [
+        (b.start.against, b.finish.against) for b in slow.bars
+    ]
+    assert sum(len(b.start.against) for b in quick.bars) > 4

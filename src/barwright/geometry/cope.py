@@ -25,6 +25,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from barwright.geometry.points import crossed
 from barwright.geometry.vectors import Floats, Point, cross, unit
 
 PARALLEL = 1e-9
@@ -52,11 +53,15 @@ class Tip:
     inner: float
     outer: float
 
+    @property
+    def side(self) -> Point:
+        """Unit vector square to both: a quarter turn on from zero."""
+        return crossed(self.along, self.zero)
+
     def spokes(self, angles: ArrayLike) -> Floats:
         """Unit vectors out from the axis at angles [rad] round it, shape (..., 3)."""
         phi = np.asarray(angles, dtype=float)[..., None]
-        side = cross(self.along, self.zero)
-        return np.asarray(np.cos(phi) * np.array(self.zero) + np.sin(phi) * side)
+        return np.asarray(np.cos(phi) * np.array(self.zero) + np.sin(phi) * np.array(self.side))
 
 
 def cylinder_cope(
@@ -90,7 +95,7 @@ def cylinder_cope(
     met = low <= high
     low, high = np.where(met, low, tip.inner), np.where(met, high, tip.inner)
     best = np.full(met.shape, -np.inf)
-    for rho in (low, high, np.clip(_stationary(a, b, c, radius), low, high)):
+    for rho in (low, high, _stationary(a, b, c, radius).clip(low, high)):
         t = rho * b + c
         s = (np.sqrt(np.maximum(radius * radius - t * t, 0.0)) - rho * a - k) / sine
         best = np.maximum(best, np.where(met, s, -np.inf))
@@ -128,7 +133,7 @@ def plane_cope(
 
 
 def telling(a: Floats, b: Floats, c: float, radius: float, tip: Tip) -> Floats:
-    """The radii [mm] within the wall that can decide a cope, shape (n, 3).
+    """The radii [mm] within the wall that can decide a cope, shape (3, n).
 
     Where the wall's lines begin and cease to meet the cylinder, and that of formula (2).
 
@@ -140,8 +145,8 @@ def telling(a: Floats, b: Floats, c: float, radius: float, tip: Tip) -> Floats:
         tip: the tube's end.
     """
     low, high = _reach(b, c, radius, tip)
-    three = np.stack([low, high, np.clip(_stationary(a, b, c, radius), low, high)], axis=1)
-    return np.asarray(np.clip(three, tip.inner, tip.outer))
+    steady = np.minimum(np.maximum(_stationary(a, b, c, radius), low), high)
+    return np.array((low, high, steady)).clip(tip.inner, tip.outer)
 
 
 def _coefficients(
@@ -155,7 +160,7 @@ def _coefficients(
         raise ValueError("the tube and its receiver are parallel: no cut clears it")
     v = across / sine
     u = cross(v, along)
-    zero, side = np.array(tip.zero), cross(tip.along, tip.zero)
+    zero, side = np.array(tip.zero), np.array(tip.side)
     phi = np.asarray(angles, dtype=float)
     c, s = np.cos(phi), np.sin(phi)
     gap = np.subtract(tip.origin, np.asarray(through, dtype=float))
@@ -169,11 +174,11 @@ def _reach(b: Floats, c: float, radius: float, tip: Tip) -> tuple[Floats, Floats
     flat = np.abs(b) < 1e-300
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         one, other = (-radius - c) / b, (radius - c) / b
-    misses = flat & (abs(c) > radius)
-    low = np.where(flat, -np.inf, np.minimum(one, other))
-    high = np.where(flat, np.inf, np.maximum(one, other))
-    low = np.where(misses, np.inf, np.maximum(low, tip.inner))
-    return low, np.where(misses, -np.inf, np.minimum(high, tip.outer))
+    low, high = np.minimum(one, other), np.maximum(one, other)
+    if flat.any():
+        beside = math.copysign(math.inf, abs(c) - radius) if abs(c) != radius else -math.inf
+        low[flat], high[flat] = beside, -beside
+    return np.maximum(low, tip.inner), np.minimum(high, tip.outer)
 
 
 def _stationary(a: Floats, b: Floats, c: float, radius: float) -> Floats:

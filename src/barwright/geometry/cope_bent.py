@@ -25,8 +25,10 @@ from numpy.typing import ArrayLike
 from barwright.geometry.cope import PARALLEL, STATIONS, Tip, cylinder_cope, telling
 from barwright.geometry.foot import between_runs
 from barwright.geometry.path import Arc, Centreline, Straight, arc_end, arc_radius
+from barwright.geometry.points import ahead, crossed, dot
+from barwright.geometry.points import run as span
 from barwright.geometry.torus import Torus, crossings, gradient
-from barwright.geometry.vectors import Bools, Floats, Point, cross, point, unit
+from barwright.geometry.vectors import ORIGIN, Bools, Floats, Point, cross, point, unit
 
 _RADII, _MANY = 5, 21
 _SLACK = 1e-7
@@ -71,9 +73,14 @@ class _Wall:
     behind: float
 
     @cached_property
+    def around(self) -> Floats:
+        """Cosines and sines of the angles, (2, n)."""
+        return np.array((np.cos(self.phi), np.sin(self.phi)))
+
+    @cached_property
     def spokes(self) -> Floats:
         """Unit vectors out from the axis, (n, 3)."""
-        return self.tip.spokes(self.phi)
+        return np.asarray(self.around.T @ np.array((self.tip.zero, self.tip.side)))
 
     def points(self) -> Floats:
         """Where the lines pass the tip's origin, shape (n, m, 3)."""
@@ -169,38 +176,37 @@ def _run_exits(wall: _Wall, run: _Run, radius: float) -> Floats:
     Where the greatest at the radii that tell is cut off by nothing it is the greatest of all;
     elsewhere the straight ends, and many radii are tried, with those at which lines pass its ends.
     """
-    way, d = np.array(run.way), np.array(wall.tip.along)
-    flat = d - float(d @ way) * way
-    square = float(flat @ flat)
+    tip, rise = wall.tip, dot(wall.tip.along, run.way)
+    flat = ahead(tip.along, run.way, -rise)
+    square = dot(flat, flat)
     if square <= PARALLEL * PARALLEL:
         return np.full(wall.phi.shape, -np.inf)
-    base = np.array((way, flat / square, cross(way, flat) / math.sqrt(square)))
-    gap, turns = base @ np.subtract(wall.tip.origin, run.through), base @ wall.spokes.T
+    sine = math.sqrt(square)
+    base = np.array((run.way, ahead(ORIGIN, flat, 1.0 / square), crossed(run.way, flat)))
+    base[2] /= sine
+    gap, *ways = (base @ np.array((span(run.through, tip.origin), tip.zero, tip.side)).T).T
+    turns = np.array(ways).T @ wall.around
 
     def exits(rho: Floats, turned: Floats) -> tuple[Floats, Floats]:
-        lines = [o + rho * t[:, None] for o, t in zip(gap, turned, strict=True)]
-        return _leaves(wall, run, (radius, square), lines)
+        lines = [o + rho * t for o, t in zip(gap, turned, strict=True)]
+        return _leaves(wall, run, (radius, square, rise), lines)
 
-    told = telling(turns[1] * math.sqrt(square), turns[2], float(gap[2]), radius, wall.tip)
+    told = telling(turns[1] * sine, turns[2], float(gap[2]), radius, tip)
     plain, out = exits(told, turns)
-    best = np.asarray(np.max(out, axis=1))
-    more = np.flatnonzero(np.max(plain, axis=1) > best)
+    best = out.max(axis=0)
+    more = np.flatnonzero(plain.max(axis=0) > best)
     if len(more):
-        ends = _end_radii(run, (radius, square), float(d @ way), gap, turns[:, more])
-        even = np.broadcast_to(
-            np.linspace(wall.tip.inner, wall.tip.outer, _MANY), (len(more), _MANY)
-        )
-        _, out = exits(
-            np.clip(np.hstack([even, ends]), wall.tip.inner, wall.tip.outer), turns[:, more]
-        )
-        best[more] = np.maximum(best[more], np.max(out, axis=1))
-    return best
+        ends = _end_radii(run, (radius, square), rise, gap, turns[:, more])
+        even = np.linspace(tip.inner, tip.outer, _MANY)[:, None] + np.zeros(len(more))
+        rho = np.concatenate([even, ends.clip(tip.inner, tip.outer)])
+        best[more] = np.maximum(best[more], exits(rho, turns[:, more])[1].max(axis=0))
+    return np.asarray(best)
 
 
 def _end_radii(
     run: _Run, size: tuple[float, float], rise: float, gap: Floats, turns: Floats
 ) -> Floats:
-    """Radii (n, m) on either side of those at which lines begin or cease to meet an end [mm].
+    """Radii (m, n) on either side of those at which lines begin or cease to meet an end [mm].
 
     A line square to the straight passes an end's plane where it is as far along; another passes
     through the end's rim, at the roots of a quadratic.
@@ -221,29 +227,29 @@ def _end_radii(
                 lead, half = square * b * b + t2 * t2, square * a * b + gap[2] * t2
                 root = np.sqrt(half * half - lead * (square * a * a + gap[2] ** 2 - radius**2))
                 found += [(-half - root) / lead, (-half + root) / lead]
-    at = np.nan_to_num(np.array(found)).reshape(-1, turns.shape[1]).T.clip(-_FAR, _FAR)
-    return np.hstack([at * (1.0 - _HAIR), at * (1.0 + _HAIR)])
+    at = np.nan_to_num(np.array(found)).reshape(-1, turns.shape[1]).clip(-_FAR, _FAR)
+    return np.concatenate([at * (1.0 - _HAIR), at * (1.0 + _HAIR)])
 
 
 def _leaves(
     wall: _Wall,
     run: _Run,
-    size: tuple[float, float],
+    size: tuple[float, float, float],
     lines: Sequence[Floats],
 ) -> tuple[Floats, Floats]:
-    """Where lines (n, m) leave a straight were it endless, and where they leave it; or -inf.
+    """Where lines (m, n) leave a straight were it endless, and where they leave it; or -inf.
 
     Args:
         wall: what counts.
         run: the straight.
-        size: its radius, and the squared sine between it and the lines.
+        size: its radius, the squared sine between it and the lines, and how far along it a line
+            goes in a millimetre.
         lines: how far along it each line is at s = 0, how far before that the line is nearest to
             the axis, and how near that is.
     """
-    (radius, square), (height, off, across) = size, lines
+    (radius, square, rise), (height, off, across) = size, lines
     inside = radius**2 - across**2
     half = np.sqrt(np.maximum(inside, 0.0) / square)
-    rise = float(np.array(wall.tip.along) @ np.array(run.way))
     low, high = _slab(run, height, rise)
     entry, out = np.maximum(-off - half, low), np.minimum(half - off, high)
     meets = inside >= 0.0
@@ -252,7 +258,7 @@ def _leaves(
 
 
 def _slab(run: _Run, height: Floats, rise: float) -> tuple[Floats, Floats]:
-    """Where lines at heights (n, m) along the run at s = 0 enter and leave its length."""
+    """Where lines at heights (m, n) along the run at s = 0 enter and leave its length."""
     if abs(rise) < 1e-12:
         within = (height >= run.low - _SLACK) & (height <= run.high + _SLACK)
         return np.where(within, -np.inf, np.inf), np.where(within, np.inf, -np.inf)

@@ -122,10 +122,34 @@ def tangent_at(centreline: Centreline, along: ArrayLike) -> Floats:
     return _travelled(centreline, along)[1]
 
 
+def place_at(centreline: Centreline, s: float) -> tuple[Point, Point]:
+    """Point [mm] and unit tangent at one distance along [mm], in plain numbers: quicker for a few.
+
+    Before the start and past the end it runs straight on.
+
+    >>> place_at(Centreline(pieces=(Straight(start=(0, 0, 0), end=(10, 0, 0)),)), 2.5)
+    ((2.5, 0.0, 0.0), (1.0, 0.0, 0.0))
+    """
+    begun = 0.0
+    for piece in centreline.pieces:
+        long = piece_length(piece)
+        if s < begun + long:
+            break
+        begun += long
+    else:
+        begun -= long
+    if isinstance(piece, Straight):
+        way = _unit(piece)
+        return ahead(piece.start, way, s - begun), way
+    kept = min(max(s - begun, 0.0), long)
+    at, way = _turned(piece, kept / arc_radius(piece))
+    return ahead(at, way, s - begun - kept), way
+
+
 def ends(centreline: Centreline) -> tuple[Point, Point]:
     """The first and the last point [mm]."""
-    a, b = point_at(centreline, [0.0, length(centreline)])
-    return point(a), point(b)
+    last = centreline.pieces[-1]
+    return centreline.pieces[0].start, last.end if isinstance(last, Straight) else arc_end(last)
 
 
 def reversed_line(centreline: Centreline) -> Centreline:
@@ -164,7 +188,7 @@ def _travelled(centreline: Centreline, along: ArrayLike) -> tuple[Floats, Floats
     """Points and tangents, both (..., 3), at distances along."""
     s = np.asarray(along, dtype=float)
     if s.size <= _FEW and centreline.pieces:
-        both = [_travelled_to(centreline, value) for value in s.ravel().tolist()]
+        both = [place_at(centreline, value) for value in s.ravel().tolist()]
         few = np.array(both, dtype=float).reshape(-1, 2, 3)
         return few[:, 0].reshape(*s.shape, 3), few[:, 1].reshape(*s.shape, 3)
     at, way = np.empty((*s.shape, 3)), np.empty((*s.shape, 3))
@@ -179,24 +203,6 @@ def _travelled(centreline: Centreline, along: ArrayLike) -> tuple[Floats, Floats
     if centreline.pieces:
         _run_on(_reversed(centreline.pieces[0]), -s, at, way, sense=-1.0)
     return at, way
-
-
-def _travelled_to(centreline: Centreline, s: float) -> tuple[Point, Point]:
-    """Point and tangent at one distance along, in plain numbers: much quicker for a few."""
-    begun = 0.0
-    for piece in centreline.pieces:
-        long = piece_length(piece)
-        if s < begun + long:
-            break
-        begun += long
-    else:
-        begun -= long
-    if isinstance(piece, Straight):
-        way = _unit(piece)
-        return ahead(piece.start, way, s - begun), way
-    kept = min(max(s - begun, 0.0), long)
-    at, way = _turned(piece, kept / arc_radius(piece))
-    return ahead(at, way, s - begun - kept), way
 
 
 def _unit(straight: Straight) -> Point:

@@ -114,8 +114,12 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> float:
     >>> round(angle_between([1, 0, 0], [0, 5, 0]), 12) == round(math.pi / 2, 12)
     True
     """
-    ux, uy, uz = unit(a).tolist()
-    vx, vy, vz = unit(b).tolist()
+    ux, uy, uz = map(float, a)  # type: ignore[arg-type]
+    vx, vy, vz = map(float, b)  # type: ignore[arg-type]
+    u, v = math.hypot(ux, uy, uz), math.hypot(vx, vy, vz)
+    if not (u > 0.0 and v > 0.0):
+        raise ValueError("a vector of no length has no direction")
+    vx, vy, vz = vx / v * u, vy / v * u, vz / v * u
     apart = math.hypot(ux - vx, uy - vy, uz - vz)
     return 2.0 * math.atan2(apart, math.hypot(ux + vx, uy + vy, uz + vz))
 

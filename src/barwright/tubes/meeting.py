@@ -17,11 +17,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.geometry.cope import STATIONS, Tip
+from barwright.geometry.cope import PARALLEL, STATIONS, Tip
 from barwright.geometry.cope_bent import run_cope
 from barwright.geometry.foot import Foot, foot_on
-from barwright.geometry.path import tangent_at
-from barwright.geometry.vectors import Floats, angle_between, point
+from barwright.geometry.path import place_at
+from barwright.geometry.points import ahead, crossed
+from barwright.geometry.vectors import Floats, Point, angle_between
 from barwright.tubes.shape import Shape
 
 IN_LINE = math.radians(15.0)
@@ -30,6 +31,8 @@ ENTERS = 0.01
 """How deep [mm] a wall must enter another tube to count: less is scale and paint."""
 _EVERY = 3
 """Whether a wall enters is tried at every third degree: a narrower sliver does not count."""
+_APART = 45
+"""Before that, points of its edge are tried so many degrees apart."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -125,7 +128,7 @@ def contact(here: Site, other: Shape) -> Contact | None:
     sure = bends_here or gap <= here.shape.radius / 2.0
     if not sure and gap > here.shape.radius:
         return None
-    way = point(tangent_at(other.centreline, foot.along))
+    way = place_at(other.centreline, foot.along)[1]
     turn = angle_between(here.tip.along, way)
     there = next(_ends_near(here, other, foot), None)
     return Contact(
@@ -182,17 +185,42 @@ def _behind(here: Site, other: Shape) -> float:
 
 
 def _still_enters(here: Site, cuts: list[Floats], other: Shape) -> bool:
-    """Whether the wall left by some cuts still enters another bar as long as it really is."""
+    """Whether the wall left by some cuts still enters another bar as long as it really is.
+
+    Mostly a few points of the edge that is left show that it does.
+    """
+    left, behind = envelope(cuts) + ENTERS, _behind(here, other)
+    if any(_in_its_way(here, other, at) for at in _edge(here, left, behind)):
+        return True
     out = run_cope(
         here.tip,
         other.centreline,
         other.radius,
         near=here.near,
-        behind=_behind(here, other),
+        behind=behind,
         endless=False,
         angles=STATIONS[::_EVERY],
     )
-    return bool(np.any(out > envelope(cuts)[::_EVERY] + ENTERS))
+    return bool(np.any(out > left[::_EVERY]))
+
+
+def _edge(here: Site, cope: Floats, behind: float) -> Iterator[Point]:
+    """A few points on the outside of an end cut to a cope, where its crossings would count."""
+    tip = here.tip
+    for spoke, s in zip(
+        tip.spokes(STATIONS[::_APART]).tolist(), cope[::_APART].tolist(), strict=True
+    ):
+        if -behind <= s <= here.near:
+            yield ahead(ahead(tip.origin, spoke, tip.outer), tip.along, s)
+
+
+def _in_its_way(here: Site, other: Shape, at: Point) -> bool:
+    """Whether a point lies inside another bar, square ends counted, where it runs another way."""
+    foot = foot_on(other.centreline, at)
+    if foot.distance >= other.radius or not 0.0 < foot.along < other.long:
+        return False
+    way = place_at(other.centreline, foot.along)[1]
+    return math.hypot(*crossed(way, here.tip.along)) > PARALLEL
 
 
 def _may_meet(one: Shape, other: Shape) -> bool:
@@ -206,9 +234,12 @@ def _close(here: Site, other: Shape) -> bool:
     """Whether the other bar can be in reach at all, or bends at this end's mark."""
     if here.mark in other.inner:
         return True
-    reach, (low, high) = other.radius + here.shape.radius, other.box
-    return all(
-        a - reach <= x <= b + reach for x, a, b in zip(here.tip.origin, low, high, strict=True)
+    reach, (x, y, z) = other.radius + here.shape.radius, here.tip.origin
+    (x0, y0, z0), (x1, y1, z1) = other.box
+    return (
+        x0 - reach <= x <= x1 + reach
+        and y0 - reach <= y <= y1 + reach
+        and z0 - reach <= z <= z1 + reach
     )
 
 

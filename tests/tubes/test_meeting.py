@@ -270,7 +270,7 @@ def test_points_of_the_edge_say_of_no_bar_what_the_whole_wall_does_not(frame, mo
     ends = {f"E{k}": tuple(rng.normal(0.0, 400.0, 3)) for k in range(6)}
     places = {name: tuple(np.add(at, rng.normal(0.0, 8.0, 3))) for name, at in T.items()} | ends
     bars = {"chord": bar("A", "B", stock="big"), "bent": bar("U", "M", "E5", stock="light")}
-    bars |= {f"brace {k}": bar("M", f"E{k}", stock=("main", "light")[k % 2]) for k in range(5)}
+    bars |= {f"brace{k}": bar("M", f"E{k}", stock=("main", "light")[k % 2]) for k in range(5)}
     quick = frame(places, bars)
     monkeypatch.setattr(meeting, "_in_its_way", lambda *_: False)
     slow = frame(places, bars)

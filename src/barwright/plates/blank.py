@@ -25,6 +25,9 @@ from barwright.plates.part import Etch, Flat, Fold, Loop, Part
 from barwright.plates.relief import bend_reliefs
 from barwright.plates.shapes import polygons
 
+ROUGH = 0.1
+"""How far off its arcs an outline is taken when letters are placed [mm]."""
+
 
 class NothingLeft(ValueError):  # noqa: N818 - it is what happened
     """A plate that is cut away where it must stay."""
@@ -214,13 +217,12 @@ def etched(part: Part) -> tuple[Etch, ...]:
     y = min(max(y - height / 2.0, south + 1.0), north - height - 1.0)
     fits = box(x, y, x + width, y + height).within(free)
     if not fits:
-        x, y, height = _smaller(free, part.name)
+        x, y, height = _smaller(line, part.name)
     return (Etch(text=part.name, at=(x, y), height=height),) if height >= 1.5 else ()
 
 
-def _smaller(free: Polygon, name: str) -> tuple[float, float, float]:
-    """Letters that fit a circle's chord in the widest place."""
-    line = shapely.maximum_inscribed_circle(free)
+def _smaller(line: BaseGeometry, name: str) -> tuple[float, float, float]:
+    """Letters that fit a circle's chord in the widest place, given by a radius of the circle."""
     (x, y), r = line.coords[0], float(line.length)
     height = 2.0 * r / math.hypot(0.7 * len(name), 1.0)
     return x - 0.35 * height * len(name), y - height / 2.0, height
@@ -229,9 +231,9 @@ def _smaller(free: Polygon, name: str) -> tuple[float, float, float]:
 def _free(part: Part) -> Polygon | None:
     """The largest piece of the flat pattern clear of holes and bends."""
     bands = [strip_region(f, part.thickness).buffer(0.5) for f in part.folds]
-    holes = [Polygon(points(h)).buffer(1.0) for h in part.holes]
-    whole = Polygon(points(part.outline)).difference(shapely.union_all([*bands, *holes]))
-    return next(iter(polygons(whole)), None)
+    holes = [Polygon(points(h, off=ROUGH)).buffer(1.0) for h in part.holes]
+    whole = Polygon(points(part.outline, off=ROUGH))
+    return next(iter(polygons(whole.difference(shapely.union_all([*bands, *holes])))), None)
 
 
 def _flat(v: Floats) -> Flat:

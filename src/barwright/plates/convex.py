@@ -63,12 +63,15 @@ def _joined(triangles: Floats) -> list[Floats]:
     twice = ux * vy - uy * vx
     if twice.sum() < 0.0:
         triangles = triangles[:, ::-1]
-    p = triangles.reshape(-1, 2)
-    _, first, number = np.unique(p[:, 0] + 1j * p[:, 1], return_index=True, return_inverse=True)
     by_size = np.argsort(-np.abs(twice).round(9), kind="stable")
-    corners = _Corners(x=p[first, 0].tolist(), y=p[first, 1].tolist())
-    rings = _rings(corners, number.reshape(-1, 3)[by_size].tolist())
-    return [p[first[ring]] for ring in (_bare(corners, r) for r in rings) if len(ring) > 2]
+    numbers: dict[tuple[float, float], int] = {}
+    rows = [
+        [numbers.setdefault((x, y), len(numbers)) for x, y in triangle]
+        for triangle in triangles[by_size].tolist()
+    ]
+    p = np.array(list(numbers))
+    corners = _Corners(x=p[:, 0].tolist(), y=p[:, 1].tolist())
+    return [p[ring] for ring in (_bare(corners, r) for r in _rings(corners, rows)) if len(ring) > 2]
 
 
 def _rings(corners: _Corners, triangles: list[list[int]]) -> list[list[int]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -79,13 +80,14 @@ def _rough(part: Part) -> Polygon:
 
 def _panel_blocks(panel: Panel, part: Part) -> list[Block]:
     """Prisms over the convex pieces of a panel, in space."""
-    return [_prism(piece, panel, part.thickness) for piece in convex_pieces(panel.shape)]
-
-
-def _prism(piece: Floats, panel: Panel, thickness: float) -> Block:
-    low = np.column_stack([piece, np.zeros(len(piece))])
-    both = np.vstack([low, low + np.array([0.0, 0.0, thickness])])
-    return Block(corners=tuple((x, y, z) for x, y, z in panel.pose.points(both).tolist()))
+    pieces = convex_pieces(panel.shape)
+    if not pieces:
+        return []
+    flat = np.vstack(pieces)
+    faces = [np.column_stack([flat, np.full(len(flat), z)]) for z in (0.0, part.thickness)]
+    low, high = (list(map(tuple, panel.pose.points(face).tolist())) for face in faces)
+    ends = np.cumsum([0, *map(len, pieces)]).tolist()
+    return [Block(corners=(*low[a:b], *high[a:b])) for a, b in pairwise(ends)]
 
 
 def _strip_blocks(strip: Strip) -> list[Block]:

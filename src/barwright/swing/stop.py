@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
+from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.broad import start
@@ -168,13 +170,19 @@ def _facing(motion: Motion, touch: _Touch, slips: list[Floats]) -> list[BaseGeom
     way = sense * np.cross(motion.along, np.subtract(touch.where, motion.through))
     on = touch.angle + PRESS / max(_lever(motion, touch.where), PRESS)
     press = motion.pose(sense * on)
-    pressed = moved(touch.moving, press)
+    pressed, shifts = moved(touch.moving, press), [press.directions(slip) for slip in slips]
     view = frame(touch.where, square_to(way), np.cross(unit(way), square_to(way))).inverse()
+
+    @lru_cache
+    def covered(solids: tuple[Solid, ...], far: float) -> BaseGeometry:
+        return silhouette(solids, view, (-FAR, far), SILHOUETTE)
+
     found = []
-    for pairs in _met(pressed, [press.directions(slip) for slip in slips], touch.still):
-        ahead = silhouette(_once(m for m, _ in pairs), view, (-FAR, FAR), SILHOUETTE)
-        behind = silhouette(_once(s for _, s in pairs), view, (-FAR, DEPTH), SILHOUETTE)
-        found.append(ahead.intersection(behind))
+    for shift, pairs in zip(shifts, _met(pressed, shifts, touch.still), strict=True):
+        ahead = covered(_once(m for m, _ in pairs), FAR)
+        behind = covered(_once(s for _, s in pairs), DEPTH)
+        x, y, _ = view.directions(shift).tolist()
+        found.append(translate(ahead, x, y).intersection(behind))
     return found
 
 
@@ -184,16 +192,21 @@ def _once(solids: Iterable[Solid]) -> tuple[Solid, ...]:
 
 
 def _met(body: Body, shifts: list[Floats], still: Body) -> list[list[tuple[Solid, Solid]]]:
-    """For each shift of a body, those of its solids and of the standing body's that overlap."""
+    """For each shift of a body, those of its solids that overlap standing ones once shifted."""
     (low, high), far = _boxes(still), max(float(np.linalg.norm(s)) for s in shifts)
     some = tuple(s for s in body.solids if _near(s, low - far, high + far).any())
-    places = [moved(Body(name=body.name, solids=some), pose_of(np.eye(3), s)) for s in shifts]
-    near = [
-        [(m, still.solids[i]) for m in place.solids for i in np.flatnonzero(_near(m, low, high))]
-        for place in places
-    ]
-    meets = iter(_overlap([pair for pairs in near for pair in pairs]))
-    return [[pair for pair in pairs if next(meets)] for pairs in near]
+    near = []
+    for shift in shifts:
+        place = moved(Body(name=body.name, solids=some), pose_of(np.eye(3), shift))
+        near += [
+            [
+                (m, put, still.solids[i])
+                for m, put in zip(some, place.solids, strict=True)
+                for i in np.flatnonzero(_near(put, low, high))
+            ]
+        ]
+    meets = iter(_overlap([(put, s) for pairs in near for _, put, s in pairs]))
+    return [[(m, s) for m, _, s in pairs if next(meets)] for pairs in near]
 
 
 def _boxes(body: Body) -> tuple[Floats, Floats]:

@@ -73,7 +73,7 @@ def test_contacts_of_mirrored_parts_are_those_looked_at_by_themselves():
     bars, parts, moves = both_sides()
     found = []
     for all_ in (things(bars, parts, moves), by_hand()):
-        met = contacts(all_, [p.name for p in parts.parts])
+        met = contacts(all_)
         owner = all_.fine.owner
         pairs = zip(owner[met.i].tolist(), owner[met.j].tolist(), strict=True)
         found.append({(min(p), max(p)) for p in pairs})

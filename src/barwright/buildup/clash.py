@@ -6,8 +6,7 @@ what meets then is looked at as it truly is: coped, bored, with its holes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,7 +15,6 @@ from barwright.buildup.hulls import Hulls
 from barwright.buildup.owners import near_of
 from barwright.buildup.parting import parting
 from barwright.buildup.results import Clash
-from barwright.buildup.rows import MIRROR
 from barwright.buildup.things import Thing, Things, pair
 from barwright.buildup.volume import common
 from barwright.geometry.convex import Bools, Ints
@@ -54,36 +52,28 @@ class Met:
 
 
 def closed(all_: Things) -> tuple[int, tuple[Clash, ...]]:
-    """Every part against every other as they stand: how many pairs, and those that overlap.
-
-    Pairs that mirror others to the last digit are not looked at again.
-    """
+    """Every part against every other as they stand: how many pairs, and those that overlap."""
     n = len(all_.all)
-    hulls, mirrors = all_.hulls, all_.mirrors
-    i, j = near_pairs(hulls, hulls)
-    p, q = hulls.owner[i], hulls.owner[j]
-    once = (p < q) & ~((mirrors[p] >= 0) & (mirrors[q] >= 0))
-    found = _overlapping(all_, (hulls, hulls), (i[once], j[once]), (all_.fine, all_.fine))
-    found += _reflected(all_, found)
+    found = [*_of_others(all_), *_of_bars(all_)]
     found.sort(key=lambda m: (m.one, m.other))
     return n * (n - 1) // 2, tuple(_clash(all_, m, "closed") for m in found)
 
 
-def _reflected(all_: Things, found: Sequence[Met]) -> list[Met]:
-    """What is found again on the other side, between parts that both are mirrored there."""
-    twins = {int(m): k for k, m in enumerate(all_.mirrors) if m >= 0}
-    return [
-        replace(
-            m,
-            one=twins[m.one],
-            other=twins[m.other],
-            a=m.a.mirrored(),
-            b=m.b.mirrored(),
-            away=m.away * MIRROR,
-        )
-        for m in found
-        if m.one in twins and m.other in twins
-    ]
+def _of_others(all_: Things) -> list[Met]:
+    """Pairs of parts that overlap, other than two bars."""
+    met, true = all_.touching, (all_.fine, all_.fine)
+    codes = all_.fine.owner[met.i] * len(all_.all) + all_.fine.owner[met.j]
+    met = met.take((met.depth > TOUCH) & ~np.isin(codes, _meant(all_)))
+    return _by_parts(true, (met.i, met.j), Depths(depth=met.depth, away=met.away))
+
+
+def _of_bars(all_: Things) -> list[Met]:
+    """Pairs of bars that overlap."""
+    bars = np.array([t.kind == "bar" for t in all_.all], dtype=bool)
+    rough = all_.hulls.take(bars[all_.hulls.owner])
+    i, j = near_pairs(rough, rough)
+    once = rough.owner[i] < rough.owner[j]
+    return _overlapping(all_, (rough, rough), (i[once], j[once]), (all_.fine, all_.fine))
 
 
 def opened(all_: Things) -> tuple[int, tuple[Clash, ...]]:
@@ -118,16 +108,25 @@ def _overlapping(
     """Pairs of parts that overlap by more than touching, as they truly are."""
     (a, b), (i, j), n = rough, near, len(all_.all)
     hit = depths(a, b, i, j, least=TOUCH).depth > TOUCH
-    codes = np.unique(a.owner[i[hit]] * n + b.owner[j[hit]])
-    meant = [all_.index[p] * n + all_.index[q] for p, q in all_.meant]
-    meant += [all_.index[q] * n + all_.index[p] for p, q in all_.meant]
-    codes = np.setdiff1d(codes, np.array(meant, dtype=codes.dtype))
-    p, q = codes // n, codes % n
-    pair_, i, j = near_of(*true, (p, q), -TOUCH)
-    found = depths(*true, i, j, least=TOUCH)
+    codes = np.setdiff1d(a.owner[i[hit]] * n + b.owner[j[hit]], _meant(all_))
+    _, i, j = near_of(*true, (codes // n, codes % n), -TOUCH)
+    return _by_parts(true, (i, j), depths(*true, i, j, least=TOUCH))
+
+
+def _meant(all_: Things) -> Ints:
+    """Pairs of n parts that may overlap, either way round: the first times n, plus the second."""
+    n, rows = len(all_.all), [(all_.index[p], all_.index[q]) for p, q in all_.meant]
+    return np.array([k for p, q in rows for k in (p * n + q, q * n + p)], dtype=np.intp)
+
+
+def _by_parts(true: tuple[Hulls, Hulls], at: tuple[Ints, Ints], found: Depths) -> list[Met]:
+    """What stands deep in one another, by pairs of parts."""
     deep = np.nonzero(found.depth > TOUCH)[0]
-    lots = {int(k): deep[pair_[deep] == k] for k in np.unique(pair_[deep])}
-    return [_met(true, (i, j), found, rows, (int(p[k]), int(q[k]))) for k, rows in lots.items()]
+    p, q = (h.owner[rows[deep]] for h, rows in zip(true, at, strict=True))
+    return [
+        _met(true, at, found, deep[(p == one) & (q == other)], (one, other))
+        for one, other in sorted({*zip(p.tolist(), q.tolist(), strict=True)})
+    ]
 
 
 def _met(

@@ -111,6 +111,8 @@ def batches(a: Hulls, b: Hulls, i: Ints, j: Ints, kind: str) -> list[Ints]:
 
 def lots(cost: Ints, corners: Ints) -> list[Ints]:
     """Rows in lots of about the same number of normals, none too large to work on in one go."""
+    if len(cost) * (int(cost.max()) + 1) * int(corners.max()) <= BATCH:
+        return [np.arange(len(cost))]
     order = np.argsort(cost, kind="stable")
     width = (cost[order] + 1) * corners[order]
     at = np.cumsum(width) // BATCH + np.searchsorted(_STEPS, cost[order]) * 10**9
@@ -121,7 +123,7 @@ _STEPS = np.array([24, 60, 160, 500, 1500])
 
 
 def planes(a: Hulls, b: Hulls, i: Ints, j: Ints, kind: str) -> tuple[Floats, Floats, Floats]:
-    """Normals (n, 3, k) of one kind, and c along them and against them (n, k)."""
+    """Normals (n, 3, k) of one kind, and c along and against them (n, k); inf for padding."""
     own, other = a.sizes[i].max(axis=0), b.sizes[j].max(axis=0)
     if kind == CROSSES:
         normals = crosses(a.edges[i, : own[2]], b.edges[j, : other[2]])
@@ -132,10 +134,13 @@ def planes(a: Hulls, b: Hulls, i: Ints, j: Ints, kind: str) -> tuple[Floats, Flo
         first = a.faces[i, :1], b.faces[j, :1]
         normals = np.concatenate([*first, _between(a, b, i, j)], axis=1)
         normals = np.ascontiguousarray(normals.swapaxes(1, 2))
-    unit_rows(normals)
+    none = ~unit_rows(normals)
     low_a, high_a = reach(a, i, own[0], normals)
     low_b, high_b = reach(b, j, other[0], normals)
-    return normals, high_b - low_a, high_a - low_b
+    plus, minus = high_b - low_a, high_a - low_b
+    if none.any():
+        plus[none] = minus[none] = np.inf
+    return normals, plus, minus
 
 
 def crosses(e: Floats, f: Floats) -> Floats:

@@ -68,7 +68,7 @@ def fine_hulls(some: Sequence[Made], mirrors: Ints | None = None) -> Hulls:
     solid = [_solid(made) for made in there]
     for k, lot in enumerate(sleeves):
         if lot:
-            solid[k] = replace(solid[k], askew=[next(walls) for _ in lot])
+            solid[k] = replace(solid[k], staves=[next(walls) for _ in lot])
     hulls = made_of(solid)
     return _with_twins(whose(hulls, own[hulls.owner]), mirrors)
 
@@ -149,7 +149,7 @@ class Sleeve:
 
 
 def staves(sleeves: Sequence[Sleeve]) -> list[Floats]:
-    """Tubes' walls as blocks, one a stave: corners (n, 8, 3) of each [mm], for `prisms`."""
+    """Tubes' walls as blocks, one a stave: corners (n, 8, 3) of each [mm], for `staved`."""
     found: dict[int, Floats] = {}
     counts = np.array([s.count for s in sleeves], dtype=np.intp)
     for n in np.unique(counts).tolist():

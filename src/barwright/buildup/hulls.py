@@ -7,8 +7,9 @@ A block is taken as a prism where its corners make one, else by Qhull.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import chain, pairwise
 from typing import TypeAlias
 
@@ -23,6 +24,7 @@ from barwright.buildup.rows import (
     prisms,
     rods,
     stacked,
+    staved,
     whose,
 )
 from barwright.geometry.convex import Bools, Ints
@@ -50,12 +52,14 @@ class Pieces:
         runs: round bars.
         straight: prisms alike in number of corners, shape (n, 2m, 3) each [mm]: see `prisms`.
         askew: the same, whose upper faces may lie askew.
+        staves: of tubes' walls, shape (n, 8, 3) each [mm]: see `staved`.
         blocks: corners of any convex blocks, shape (v, 3) each [mm].
     """
 
     runs: Sequence[Run] = ()
     straight: Sequence[Floats] = ()
     askew: Sequence[Floats] = ()
+    staves: Sequence[Floats] = ()
     blocks: Sequence[Floats] = ()
 
 
@@ -85,17 +89,21 @@ def made_of(many: Sequence[Pieces]) -> Hulls:
     """Everything worked out at once, what is alike together; `owner` counts the pieces given."""
     rods_ = [(k, run) for k, p in enumerate(many) for run in p.runs]
     found = [whose(rods_of([run for _, run in rods_]), [k for k, _ in rods_])] if rods_ else []
-    for name in ("straight", "askew"):
+    for name, made in _KINDS.items():
         rows = [(k, c) for k, p in enumerate(many) for c in getattr(p, name)]
-        found += [
-            whose(prisms(np.concatenate(some), straight=name == "straight"), owners)
-            for some, owners in _alike(rows)
-        ]
+        found += [whose(made(np.concatenate(some)), owners) for some, owners in _alike(rows)]
     found += _blocks([(k, c[None]) for k, p in enumerate(many) for c in p.blocks])
     if not found:
         return stacked([])
     whole = joined(*found)
     return whole.take(np.argsort(whole.owner, kind="stable"))
+
+
+_KINDS: Mapping[str, Callable[[Floats], Hulls]] = {
+    "straight": prisms,
+    "askew": partial(prisms, straight=False),
+    "staves": staved,
+}
 
 
 def _alike(rows: Sequence[tuple[int, Floats]]) -> list[tuple[list[Floats], Ints]]:

@@ -12,91 +12,27 @@ plate square.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from barwright.buildup.bearings import line
-from barwright.buildup.differences import depths
 from barwright.buildup.hulls import Hulls
-from barwright.buildup.owners import near_of
 from barwright.buildup.results import Freedom
-from barwright.buildup.rows import MIRROR
-from barwright.buildup.things import Thing, Things
-from barwright.geometry.convex import Bools, Ints
+from barwright.buildup.things import HELD, Thing, Things
+from barwright.buildup.touching import Contacts
+from barwright.geometry.convex import Ints
 from barwright.geometry.vectors import Floats, cross_of
 
-GAP = 0.45
-"""Parts this near hold one another [mm]: half the play of a bolt in its hole or a tab in a slot."""
+DEEP = 2.0
+"""Parts that stand deeper in one another than this [mm] clash: that holds nothing."""
 WEAK = 0.12
 """A line that adds less than this to what is held already holds nothing."""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Contacts:
-    """Where parts hold one another: rows of the parts' hulls as they truly are.
-
-    Attributes:
-        i, j: rows that touch, shape (n,) each; each pair is told once, either way round.
-        away: unit direction from the second to the first, shape (n, 3).
-    """
-
-    i: Ints
-    j: Ints
-    away: Floats
-
-    def of(self, mine: Bools) -> Contacts:
-        """Those of some hulls, shape (hulls,), told as seen from these."""
-        first, second = mine[self.i], mine[self.j]
-        return Contacts(
-            i=np.concatenate([self.i[first], self.j[second]]),
-            j=np.concatenate([self.j[first], self.i[second]]),
-            away=np.concatenate([self.away[first], -self.away[second]]),
-        )
-
-
-def contacts(all_: Things, names: Sequence[str]) -> Contacts:
-    """Everything that touches some parts."""
-    pairs = np.array(sorted(_pairs(all_, names)), dtype=np.intp).reshape(-1, 2)
-    mirrors = all_.mirrors[pairs]
-    twins = (mirrors >= 0).all(axis=1)
-    there = {(p, q) for p, q in pairs[~twins].tolist()}
-    twins &= np.array([(p, q) in there for p, q in mirrors.tolist()], dtype=bool)
-    found = _touching(all_, pairs[~twins])
-    return _with_mirrored(all_, found, pairs[twins])
-
-
-def _pairs(all_: Things, names: Sequence[str]) -> set[tuple[int, int]]:
-    """Pairs of parts, each once, of which one is asked about: by where they are in all."""
-    own = [all_.index[name] for name in names]
-    return {(min(p, q), max(p, q)) for p in own for q in range(len(all_.all)) if p != q}
-
-
-def _touching(all_: Things, pairs: Ints) -> Contacts:
-    """Where the parts of some pairs (n, 2) touch."""
-    hulls = all_.fine
-    _, i, j = near_of(hulls, hulls, (pairs[:, 0], pairs[:, 1]), GAP)
-    found = depths(hulls, hulls, i, j, least=-2.0 * GAP)
-    touch = (found.depth > -GAP) & (found.depth < 2.0)
-    return Contacts(i=i[touch], j=j[touch], away=found.away[touch])
-
-
-def _with_mirrored(all_: Things, found: Contacts, pairs: Ints) -> Contacts:
-    """The contacts, and those of pairs (n, 2) that mirror others' among them."""
-    owner = all_.fine.owner
-    begin = np.searchsorted(owner, np.arange(len(all_.all)))
-    parts = [found]
-    for p, q in pairs.tolist():
-        one, other = all_.mirrors[[p, q]]
-        some = (owner[found.i] == one) & (owner[found.j] == other)
-        parts.append(
-            Contacts(
-                i=found.i[some] - begin[one] + begin[p],
-                j=found.j[some] - begin[other] + begin[q],
-                away=found.away[some] * MIRROR,
-            )
-        )
-    return Contacts(**{n: np.concatenate([getattr(c, n) for c in parts]) for n in vars(found)})
+def contacts(all_: Things) -> Contacts:
+    """Where parts hold one another."""
+    found = all_.touching
+    return found.take((found.depth > -HELD) & (found.depth < DEEP))
 
 
 def freedom(all_: Things, name: str, placed: Sequence[str], found: Contacts) -> Freedom:

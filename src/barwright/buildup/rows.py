@@ -18,6 +18,10 @@ from barwright.geometry.vectors import Floats, cross_of
 
 ROUND = 16
 """Sides by which a rod's directions are chosen."""
+STAVE_FACES = [0, 1, 2, 3, 5]
+"""Of a stave's faces all but the outer side: both ends, the inner side, the two cuts."""
+STAVE_EDGES = [0, 1, 2, 3, 4, 8]
+"""Of a stave's edges one upright, those round the lower end, the inner one of the upper."""
 MIRROR = np.array([1.0, -1.0, 1.0])
 """What mirrors points and directions in the vehicle's centre plane."""
 
@@ -174,6 +178,19 @@ def prisms(corners: Floats, *, straight: bool = True) -> Hulls:
         low=corners.min(axis=1),
         high=corners.max(axis=1),
     )
+
+
+def staved(corners: Floats) -> Hulls:
+    """Staves of tubes' walls, shape (n, 8, 3), owner 0: prisms with every direction told once.
+
+    Args:
+        corners: inner, inner, outer, outer of the lower end, then those over them; uprights and
+            the ends' edges through the wall are parallel, and the upper end is square.
+    """
+    whole = prisms(corners, straight=False)
+    faces, edges = whole.faces[:, STAVE_FACES], whole.edges[:, STAVE_EDGES]
+    sizes = np.array([8, len(STAVE_FACES), len(STAVE_EDGES)], dtype=np.intp)
+    return replace(whole, faces=faces, edges=edges, sizes=np.tile(sizes, (len(corners), 1)))
 
 
 def rods(start: Floats, end: Floats, radius: Floats) -> Hulls:

@@ -10,7 +10,6 @@ import numpy as np
 
 from barwright.buildup.differences import depths, near_pairs
 from barwright.buildup.hulls import Hulls, joined, rods
-from barwright.buildup.owners import near_of
 from barwright.buildup.results import Seam
 from barwright.buildup.shrink import transverse
 from barwright.buildup.things import Thing, Things
@@ -77,11 +76,13 @@ def _of_pairs(all_: Things, pairs: Sequence[tuple[str, str]]) -> list[Seam]:
     """Seams of plates, of all pairs that do lie at one another."""
     ordered = [_plate_first(all_, *p) for p in pairs]
     rows = np.array([[all_.index[n] for n in p] for p in ordered], dtype=np.intp).reshape(-1, 2)
-    hulls = all_.fine
-    pair, i, j = near_of(hulls, hulls, (rows[:, 0], rows[:, 1]), 2.0)
-    near = depths(hulls, hulls, i, j, least=-3.0)
-    close = near.depth > -2.0
-    pair, i, j, away = pair[close], i[close], j[close], near.away[close]
+    which = np.full((len(all_.all), len(all_.all)), -1)
+    which[rows[:, 0], rows[:, 1]] = which[rows[:, 1], rows[:, 0]] = np.arange(len(rows))
+    hulls, met = all_.fine, all_.touching
+    pair = which[hulls.owner[met.i], hulls.owner[met.j]]
+    met, pair = met.take(pair >= 0), pair[pair >= 0]
+    i, j, forth = met.i, met.j, hulls.owner[met.i] == rows[pair, 0]
+    away = np.where(forth[:, None], met.away, -met.away)
     low, high = np.maximum(hulls.low[i], hulls.low[j]), np.minimum(hulls.high[i], hulls.high[j])
     lots = [(k, np.nonzero(pair == k)[0]) for k in np.unique(pair)]
     return [_of_pair(all_, ordered[k], low[some], high[some], away[some]) for k, some in lots]

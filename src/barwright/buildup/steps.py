@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from barwright.buildup.located import Contacts, contacts, freedom
+from barwright.buildup.located import contacts, freedom
 from barwright.buildup.placing import Placing
 from barwright.buildup.results import Freedom, Pull, Seam, Step, Way
 from barwright.buildup.things import Things
+from barwright.buildup.touching import Contacts
 from barwright.geometry.vectors import Point, point, unit
 from barwright.tubes.bars import BuiltBar
 
@@ -104,7 +105,7 @@ def _fittings(all_: Things, standing: Sequence[str], ways: Sequence[Way]) -> Ite
     """Fitting by fitting: bolts and bushings line the plates up, so they go in together."""
     there = [*standing, *(b for m in all_.motions for b in m.bars)]
     out = {n: w.free[0] for w in ways if w.free for n in w.names}
-    touch = contacts(all_, [t.name for t in all_.all if t.kind == "plate"])
+    touch = contacts(all_)
     for name, group in _by_fitting(all_).items():
         order = _in_order(all_, group, there)
         left = list(_freedoms(all_, order, there, touch))

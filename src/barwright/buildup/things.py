@@ -10,6 +10,7 @@ import numpy as np
 
 from barwright.buildup.fine import fine_hulls, mirrors_of
 from barwright.buildup.hulls import Hulls, hulls_of
+from barwright.buildup.touching import Contacts, joined, touching
 from barwright.geometry.convex import Ints
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats
@@ -20,6 +21,10 @@ from barwright.tubes.bars import Bars, BuiltBar
 from barwright.tubes.bodies import body_of as body_of_bar
 
 Pair = tuple[str, str]
+WELDED = 2.0
+"""Parts said to be welded are joined where they come this near to one another [mm]."""
+HELD = 0.45
+"""Parts this near hold one another [mm]: half the play of a bolt in its hole or a tab in a slot."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -84,6 +89,21 @@ class Things:
     def fine(self) -> Hulls:
         """All parts as they truly are, with copes, bores and holes; `owner` counts `all`."""
         return fine_hulls([t.made for t in self.all], self.mirrors)
+
+    @cached_property
+    def touching(self) -> Contacts:
+        """Where parts touch or overlap: what is welded within 2 mm, all else but bars in a hair."""
+        bars = np.array([t.kind == "bar" for t in self.all], dtype=bool)
+        p, q = np.triu_indices(len(bars), 1)
+        welded = np.zeros((len(bars), len(bars)), dtype=bool)
+        for one, other in self.welded:
+            welded[self.index[one], self.index[other]] = True
+        tied, some = (welded | welded.T)[p, q], ~(bars[p] & bars[q])
+        pairs = np.column_stack([p, q])
+        return joined(
+            touching(self.fine, self.mirrors, pairs[some & tied], WELDED),
+            touching(self.fine, self.mirrors, pairs[some & ~tied], HELD),
+        )
 
     @cached_property
     def middles(self) -> tuple[Floats, Floats]:

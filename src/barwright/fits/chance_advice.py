@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from barwright.fits.chance_draw import Builds, single
 from barwright.fits.chance_measure import Candidate, candidates
 from barwright.fits.chance_result import Again, Decides, Open, Trim
-from barwright.fits.gaps import Model, Reals, fit, judged, travel
+from barwright.fits.gaps import Model, Reals, fit, slid, travel
 from barwright.fits.gaps_rows import TWIN
 from barwright.fits.gaps_swing import Built
 from barwright.geometry.vectors import Floats
@@ -119,7 +119,7 @@ def _by_mark(built: Built, trial: _Trial) -> Iterator[tuple[str, dict[str, Reals
     known = np.linalg.pinv(q[each[:, :, None], each[:, None]], hermitian=True)
     for number, own, inverse in zip(numbers, each, known, strict=True):
         tells = q[:, own] @ inverse
-        told = builds.marks[own, trial.some]
+        told = builds.off(np.eye(3), own, trial.some)
         off = {m.name: single(m.on_marks @ tells[builds.where(m)]) @ told for m in builds.models}
         yield f"mark {built.marks.names[number]}", off, "survey"
 
@@ -127,13 +127,12 @@ def _by_mark(built: Built, trial: _Trial) -> Iterator[tuple[str, dict[str, Reals
 def _by_kind(trial: _Trial) -> Iterator[tuple[str, dict[str, Reals], str]]:
     """A process without error."""
     builds = trial.builds
-    for kind, source in {d.kind: d.source for d in builds.errors}.items():
+    for kind, source in {d.kind: d.source for d in builds.error_at}.items():
         off = {}
         for m in builds.models:
             own = [i for i, d in enumerate(m.doubts) if d.kind == kind]
             if own:
-                drawn = np.stack([builds.errors[m.doubts[i]][trial.some] for i in own])
-                off[m.name] = single(m.on_doubts[:, own]) @ drawn
+                off[m.name] = builds.opened(m, own, trial.some)
         yield kind, off, source
 
 
@@ -187,7 +186,7 @@ def _known(trial: _Trial, c: Candidate, noise: Reals) -> dict[str, Reals]:
     builds = trial.builds
     gain = builds.covariance @ c.gradient
     size = float(c.gradient @ gain) + 1.0
-    read = single(c.gradient) @ builds.marks[:, trial.some] + noise
+    read = builds.off(c.gradient[None], np.arange(len(gain)), trial.some)[0] + noise
     return {
         m.name: np.outer(single(m.on_marks @ gain[builds.where(m)] / size), read)
         for m in builds.models
@@ -217,14 +216,16 @@ def _trim(model: Model, trial: _Trial, target: float) -> _Trimmed | None:
     mended = fit(replace(free, high=np.where(trimmed, np.inf, model.high)), values)
     if not np.any(mended):
         return None
-    least, most = travel(free, values[:, mended])  # of the builds that trimming can mend at all
-    amount = float(np.quantile(np.maximum((least - most) / ends, 0.0), target))
+    least, most = travel(free, values)
+    short = np.maximum((least - most)[mended] / ends, 0.0)  # where trimming can mend at all
+    amount = float(np.quantile(short, target))
     amount = np.ceil(amount * 10.0) / 10.0
     longer = values - single(amount * np.abs(model.slide) * trimmed)[:, None]
     fits = fit(free, longer)
     after = float(fits.mean())
-    least, most = travel(model, longer[:, fits])
-    takes = float(np.quantile(np.maximum((least - most) / ends, 0.0), target)) if after else 0.0
+    least, most = travel(model, longer)
+    off = np.maximum((least - most)[fits] / ends, 0.0)
+    takes = float(np.quantile(off, target)) if after else 0.0
     if after - before < LEAST_GAIN or max(amount, takes) < LEAST_TRIM:
         return None
     told = Trim(
@@ -294,7 +295,6 @@ def _wider(trial: _Trial, name: str, target: float) -> Open | None:
 def _shortage(model: Model, values: Reals, rows: NDArray[np.bool_]) -> Reals:
     """(n,) how far beyond its limits a gap is where the rest of the part would have it [mm]."""
     rest = replace(model, slide=np.where(rows, 0.0, model.slide))
-    slid = judged(rest, values).slid
-    moved = values[rows] + single(model.slide[rows])[:, None] * slid
+    moved = values[rows] + single(model.slide[rows])[:, None] * slid(rest, values)
     low, high = single(model.low[rows])[:, None], single(model.high[rows])[:, None]
     return np.asarray(np.maximum(low - moved, moved - high).max(axis=0))

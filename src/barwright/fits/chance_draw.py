@@ -7,7 +7,7 @@ the same for all of them in one build. Normal about nothing; the same for the sa
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -33,23 +33,27 @@ class Builds:
         models: the parts.
         columns: (c,) the survey's coordinates that matter, sorted.
         covariance: (c, c) of those [mm²].
-        marks: (c, n) how far off the marks truly are, single precision [mm].
-        errors: (n,) each error of making, in its sd.
+        root: (c, c) its root: times `normal`, how far off the marks truly are [mm].
+        normal: (c, n) normal random numbers.
+        errors: (e, n) every error of making, in its sd.
+        error_at: the row of `errors` each of them is.
     """
 
     models: tuple[Model, ...]
     columns: NDArray[np.intp]
     covariance: Floats
-    marks: NDArray[np.float32]
-    errors: Mapping[Doubt, NDArray[np.float32]]
+    root: Floats
+    normal: NDArray[np.float32]
+    errors: NDArray[np.float32]
+    error_at: Mapping[Doubt, int]
 
     @property
     def count(self) -> int:
         """How many builds."""
-        return int(self.marks.shape[1])
+        return int(self.normal.shape[1])
 
     def where(self, model: Model) -> NDArray[np.intp]:
-        """The rows of `marks` a model's columns are."""
+        """The places in `columns` of a model's own."""
         found = self._places.get(model.name)
         return np.searchsorted(self.columns, model.columns) if found is None else found
 
@@ -59,13 +63,28 @@ class Builds:
 
     def values(self, model: Model, picked: slice = slice(None)) -> NDArray[np.float32]:
         """(rows, n) every row of a part in some builds [mm]."""
-        out = single(model.on_marks) @ self.marks[self.where(model), picked]
+        out = self.off(model.on_marks, self.where(model), picked)
         out += single(model.nominal)[:, None]
         if model.doubts:
-            out += single(model.on_doubts) @ np.stack(
-                [self.errors[d][picked] for d in model.doubts]
-            )
+            out += self.opened(model, range(len(model.doubts)), picked)
         return out
+
+    def off(
+        self, slopes: Floats, where: NDArray[np.intp], picked: slice = slice(None)
+    ) -> NDArray[np.float32]:
+        """(r, n) slopes (r, w) times how far off the marks truly are at places (w,) [mm]."""
+        return single(slopes @ self.root[where]) @ self.normal[:, picked]
+
+    def opened(
+        self, model: Model, which: Sequence[int], picked: slice = slice(None)
+    ) -> NDArray[np.float32]:
+        """(rows, n) what some of a part's errors of making open, by their numbers in it [mm]."""
+        at = [self.error_at[model.doubts[i]] for i in which]
+        together = at == list(range(at[0], at[0] + len(at)))
+        errors = self.errors[at[0] : at[-1] + 1] if together else self.errors[at]
+        by = single(model.on_doubts[:, which])
+        # numpy is ten times slower at a matrix product with one column
+        return by * errors[:, picked] if len(at) == 1 else by @ errors[:, picked]
 
     def blocks(self) -> list[slice]:
         """The builds a block at a time."""
@@ -90,13 +109,14 @@ def draw(models: tuple[Model, ...], marks: Marks, samples: int, seed: int) -> Bu
     covariance = np.asarray(marks.covariance[np.ix_(columns, columns)])
     doubts = tuple(dict.fromkeys(d for m in models for d in m.doubts))
     drawn = _normals(seed, len(columns) + len(doubts), samples)
-    off, errors = single(root(covariance)) @ drawn[: len(columns)], drawn[len(columns) :]
     return Builds(
         models=models,
         columns=columns,
         covariance=covariance,
-        marks=off,
-        errors=dict(zip(doubts, errors, strict=True)),
+        root=root(covariance),
+        normal=drawn[: len(columns)],
+        errors=drawn[len(columns) :],
+        error_at={d: i for i, d in enumerate(doubts)},
     )
 
 
@@ -138,8 +158,10 @@ def _alone(
         models=(model,),
         columns=columns,
         covariance=covariance,
-        marks=single(root(covariance)) @ at,
-        errors=dict(zip(model.doubts, errors, strict=False)),
+        root=root(covariance),
+        normal=at,
+        errors=errors,
+        error_at={d: i for i, d in enumerate(model.doubts)},
     )
 
 

@@ -13,6 +13,7 @@ parts as designed: first order, good while the doubts are small against the tube
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -103,6 +104,20 @@ class Model:
         """(3m,) the columns of its marks in the survey's covariance."""
         return np.asarray((3 * self.marks[:, None] + np.arange(3)).ravel())
 
+    @cached_property
+    def still(self) -> NDArray[np.intp]:
+        """The rows that do not slide."""
+        return np.flatnonzero(self.slide == 0.0)
+
+    @cached_property
+    def per_slide(self) -> tuple[Floats, Floats, Floats]:
+        """(rows,) each: 1 / slide, and the limits by it, the lesser first; none for still rows."""
+        slides = self.slide != 0.0
+        per = 1.0 / np.where(slides, self.slide, np.inf)
+        ends = np.where(slides, (self.low, self.high), ((-np.inf,), (np.inf,)))
+        ends = np.sort(ends * np.where(slides, per, 1.0), axis=0)
+        return per, ends[0], ends[1]
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Judged:
@@ -126,41 +141,35 @@ def judged(model: Model, values: Reals) -> Judged:
         model: the part.
         values: (rows, n) every row of every build, before any slide [mm].
     """
-    least, most = travel(model, values)
-    t = np.where(np.isfinite(least) & np.isfinite(most), 0.5 * (least + most), 0.0)
-    moved = values + model.slide.astype(values.dtype)[:, None] * t
-    up = np.isfinite(model.high)
-    inside = []
-    for k in range(len(model.gaps)):
-        low, high = model.gap_of == k, (model.gap_of == k) & up
-        good = np.all(moved[low] >= _column(model.low[low] - 1e-4, values), axis=0)
-        good &= np.all(moved[high] <= _column(model.high[high] + 1e-4, values), axis=0)
-        inside.append(good)
-    by_gap = np.array(inside)
+    t = slid(model, values)
+    moved = values + _column(model.slide, values) * t
+    good = moved >= _column(model.low - 1e-4, values)
+    good &= moved <= _column(model.high + 1e-4, values)
+    by_gap = np.array([np.all(good[model.gap_of == k], axis=0) for k in range(len(model.gaps))])
     return Judged(fits=np.all(by_gap, axis=0), by_gap=by_gap, slid=t)
+
+
+def slid(model: Model, values: Reals) -> Reals:
+    """(n,) where builds of a part are slid to: the middle of what its rows allow [mm]."""
+    least, most = travel(model, values)
+    return np.where(np.isfinite(least) & np.isfinite(most), 0.5 * (least + most), 0.0)
 
 
 def fit(model: Model, values: Reals) -> NDArray[np.bool_]:
     """(n,) whether builds fit, as `judged` but without telling the gaps apart."""
-    still = model.slide == 0.0
     least, most = travel(model, values)
-    held = values[still]
-    inside = (held >= _column(model.low[still] - 1e-4, values)) & (
-        held <= _column(model.high[still] + 1e-4, values)
-    )
-    return np.asarray((least <= most + 1e-4) & np.all(inside, axis=0))
+    good = least <= most + 1e-4
+    for row in model.still.tolist():
+        good &= values[row] >= model.low[row] - 1e-4
+        good &= values[row] <= model.high[row] + 1e-4
+    return np.asarray(good)
 
 
 def travel(model: Model, values: Reals) -> tuple[Reals, Reals]:
     """Least and most slide (n,) [mm] that keeps every sliding row within its limits."""
-    slides = model.slide != 0.0
-    if not np.any(slides):
+    if len(model.still) == len(model.slide):
         return np.full(values.shape[1], -np.inf, values.dtype), np.full_like(values[0], np.inf)
-    per = _column(1.0 / np.where(slides, model.slide, np.inf), values)
-    ends = np.where(slides, (model.low, model.high), ((-np.inf,), (np.inf,)))
-    low, high = (_column(end, values) * np.where(slides[:, None], per, 1.0) for end in ends)
-    backward = model.slide[:, None] < 0.0
-    low, high = np.where(backward, high, low), np.where(backward, low, high)
+    per, low, high = (_column(x, values) for x in model.per_slide)
     scaled = values * per
     return (low - scaled).max(axis=0), np.subtract(high, scaled, out=scaled).min(axis=0)
 

@@ -54,7 +54,9 @@ def silhouette(
     found: dict[float, list[Shapes]] = {}
     alike = groupby((_stack(solid, within) for solid in solids), lambda s: (s.corners.shape, s.fat))
     for (_, fat), some in alike:
-        found.setdefault(fat, []).append(_cast(_joined(list(some)), local, room))
+        shapes = _cast(_joined(list(some)), local, room)
+        if len(shapes):
+            found.setdefault(fat, []).append(shapes)
     return _union([_fattened(_union(np.concatenate(f)), fat) for fat, f in found.items()])
 
 

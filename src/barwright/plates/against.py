@@ -53,7 +53,7 @@ def following(body: Body, gap: float) -> Shadow:
     def cast(plane: Pose, z: tuple[float, float], window: Window) -> BaseGeometry:
         x0, y0, x1, y1 = window
         dark = shadow(body, plane, z, (x0 - gap, y0 - gap, x1 + gap, y1 + gap))
-        return dark.buffer(gap, quad_segs=64) if gap > 0.0 else dark
+        return dark if gap <= 0.0 or dark.is_empty else dark.buffer(gap, quad_segs=64)
 
     return Shadow(cast=cast, near=lambda boxes: may_reach(body, boxes, gap))
 
@@ -160,6 +160,8 @@ def _box(plane: Pose, bounds: Iterable[float], thickness: float) -> Floats:
 
 def _cut(region: Region, slices: list[_Slice], thickness: float, dark: Shadow) -> Region:
     """A region less the shadow in those of its slices that it may reach."""
+    if not slices:
+        return region
     away = shapely.union_all([_cast(dark, s, thickness, region.shape) for s in slices])
     return region if away.is_empty else replace(region, shape=region.shape.difference(away))
 
@@ -170,4 +172,4 @@ def _cast(dark: Shadow, s: _Slice, thickness: float, shape: BaseGeometry) -> Bas
     if within.is_empty:
         return Polygon()
     found = dark.cast(s.plane, (0.0, thickness), within.bounds)
-    return found if s.band is None else found & s.band
+    return found if s.band is None or found.is_empty else found & s.band

@@ -98,6 +98,7 @@ def width_of(fold: Fold, thickness: float) -> float:
     return allowance(angle=fold.angle, radius=fold.radius, thickness=thickness, k=fold.k)
 
 
+@lru_cache(256)
 def strip_region(fold: Fold, thickness: float, *, ends: float = 1e-7) -> Polygon:
     """The rectangle of the flat pattern that the bend uses up, longer by `ends` [mm] each way."""
     a, b = np.array(fold.start), np.array(fold.end)

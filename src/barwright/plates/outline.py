@@ -122,7 +122,7 @@ def region(outline: Loop, holes: Sequence[Loop] = (), *, off: float = FINE) -> P
     """
     whole = Polygon(points(outline, off=off))
     cut = [Polygon(points(h, off=off)) for h in holes]
-    if whole.is_valid and not all(whole.contains_properly(h) for h in cut):
+    if cut and whole.is_valid and not all(whole.contains_properly(h) for h in cut):
         return orient(largest(whole.difference(unary_union(cut))))
     return orient(Polygon(whole.exterior, [h.exterior for h in cut]))
 

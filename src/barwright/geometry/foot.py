@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from barwright.geometry.path import Arc, Centreline, Piece, Straight, arc_radius, piece_length
@@ -36,7 +35,7 @@ def foot_on(centreline: Centreline, at: ArrayLike) -> Foot:
     >>> foot_on(run, (4, 3, 0))
     Foot(distance=3.0, along=4.0)
     """
-    x, y, z = np.asarray(at, dtype=float).tolist()
+    x, y, z = map(float, at)  # type: ignore[arg-type]
     begun, best, where = 0.0, math.inf, 0.0
     for piece in centreline.pieces:
         distance, along = _on(piece, (x, y, z))

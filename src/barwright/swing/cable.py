@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.geometry.vectors import Floats, Point, unit
+from barwright.geometry.vectors import Floats, Point, cross_of, unit
 from barwright.swing.clearance import axis_frame
 from barwright.swing.motion import Motion
 
@@ -111,7 +111,7 @@ def _least_radii(motion: Motion, run: Run, turns: Floats) -> Floats:
     u = np.linspace(0.0, 1.0, POINTS)[:, None]
     first = (6 * u * u - 6 * u) * back + (3 * u * u - 4 * u + 1) * m + (3 * u * u - 2 * u) * n
     second = (12 * u - 6) * back + (6 * u - 4) * m + (6 * u - 2) * n
-    turn = np.sqrt((np.cross(first, second) ** 2).sum(axis=2))
+    turn = np.sqrt((cross_of(first, second) ** 2).sum(axis=2))
     speed = np.sqrt((first**2).sum(axis=2))
     sharpest = (turn / np.maximum(speed, 1e-12) ** 3).max(axis=1)
     return np.where(sharpest > 1e-9, 1.0 / np.maximum(sharpest, 1e-9), math.inf)

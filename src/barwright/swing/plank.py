@@ -167,12 +167,20 @@ def _at_most(area: _Leaned, heights: Floats, slack: float) -> Floats:
     there = (heights >= area.low[:, None]) & (heights <= area.high[:, None])
     if count < 1 or not there.any():
         return np.where(there, np.inf, 0.0)
-    left = np.lib.stride_tricks.sliding_window_view(area.left, count, axis=1).max(axis=-1)
-    right = np.lib.stride_tricks.sliding_window_view(area.right, count, axis=1).min(axis=-1)
+    left, right = _in_a_row(np.maximum, area.left, count), _in_a_row(np.minimum, area.right, count)
     most = np.maximum(right - left, 0.0)
     level = np.where(there, (heights - area.low[:, None] + slack) / apart + 1e-9, 0.0)
     first = np.minimum(np.floor(level).astype(np.intp) + 1, most.shape[1] - 1)
     return np.where(there, np.take_along_axis(most, first, axis=1), 0.0)
+
+
+def _in_a_row(of: np.ufunc, rows: Floats, count: int) -> Floats:
+    """The greatest (or least) of each so many neighbours in rows (k, l): (k, l - count + 1)."""
+    width = 1
+    while width < count:
+        on = min(width, count - width)
+        rows, width = of(rows[:, :-on], rows[:, on:]), width + on
+    return rows
 
 
 def _ends(edges: Floats, low: Floats, apart: float, count: int) -> tuple[Floats, Floats]:

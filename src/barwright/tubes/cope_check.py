@@ -10,6 +10,7 @@ import numpy as np
 from barwright.findings import Finding, Level
 from barwright.geometry.cope import STATIONS
 from barwright.geometry.foot import foot_on
+from barwright.geometry.points import ahead
 from barwright.tubes.bars import BuiltBar, End
 from barwright.tubes.meeting import IN_LINE, Contact, Site
 from barwright.tubes.shape import Shape
@@ -177,7 +178,7 @@ def _alongside(here: Site, contact: Contact, end: End) -> bool:
 
 def _inside(here: Site, contact: Contact, s: float) -> bool:
     """Whether the axis is within the other bar at a distance along it [mm], or at its middle."""
-    at = np.array(here.tip.origin) + min(s, here.near) * np.array(here.tip.along)
+    at = ahead(here.tip.origin, here.tip.along, min(s, here.near))
     return foot_on(contact.shape.centreline, at).distance < contact.shape.radius
 
 

@@ -24,7 +24,7 @@ from barwright.geometry.path import (
     ends,
     length,
     moved,
-    tangent_at,
+    place_at,
 )
 from barwright.geometry.pose import mirrored
 from barwright.geometry.vectors import Floats, Point, point, square_to, unit
@@ -84,8 +84,10 @@ class Shape:
         The line is on the outside of the first bend, or on top of a straight bar (to the front
         of a plumb one), and follows every bend without twisting.
         """
-        ways, zero = tangent_at(self.centreline, [0.0, self.long]), _zero_line(self)
-        along = ((ways[0], zero), (-ways[1], carried(self.centreline, zero)))
+        ways = (place_at(self.centreline, s)[1] for s in (0.0, self.long))
+        first_way, last_way = (np.array(way) for way in ways)
+        zero = _zero_line(self, first_way)
+        along = ((first_way, zero), (-last_way, carried(self.centreline, zero)))
         first, last = (
             Tip(
                 origin=origin,
@@ -102,7 +104,8 @@ class Shape:
     def box(self) -> tuple[Point, Point]:
         """Least and greatest coordinates [mm] of a box that holds the centreline."""
         low, high = zip(*(_box(piece) for piece in self.centreline.pieces), strict=True)
-        return point(np.min(low, axis=0)), point(np.max(high, axis=0))
+        (x, y, z), (u, v, w) = zip(*low, strict=True), zip(*high, strict=True)
+        return (min(x), min(y), min(z)), (max(u), max(v), max(w))
 
 
 def _box(piece: Piece) -> tuple[Point, Point]:
@@ -132,13 +135,13 @@ LEAST_BEND = 1e-6
 """A bend of less [rad] says nothing of the plane it lies in."""
 
 
-def _zero_line(shape: Shape) -> Floats:
+def _zero_line(shape: Shape, way: Floats) -> Floats:
     """Where the scribed line begins: a unit vector square to the bar's first direction."""
-    way, table = tangent_at(shape.centreline, 0.0), shape.table
+    table = shape.table
     if not table.bends or table.bends[0] < LEAST_BEND:
         return square_to(way)
     into = table.straights[0] + table.clr * min(table.bends[0], 1.0)
-    return -_square(tangent_at(shape.centreline, into), way)
+    return -_square(np.array(place_at(shape.centreline, into)[1]), way)
 
 
 def _square(vector: Floats, way: Floats) -> Floats:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barwright.geometry.path import Arc, Piece, Straight, arc_radius, piece_length
-from barwright.geometry.vectors import Floats, cross
+from barwright.geometry.path import Arc, Straight, arc_radius, piece_length
+from barwright.geometry.vectors import Floats
 from barwright.strength.mesh import Station
-from barwright.tubes.bars import Bars, BuiltBar
+from barwright.tubes.bars import Bars
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -34,7 +34,21 @@ class Feet:
 
 def feet(bars: Bars, points: Floats) -> Feet:
     """The feet of points (p, 3) [mm] on every bar."""
-    found = [_on(bar, points) for bar in bars.bars]
+    rows = [bar.centreline.pieces for bar in bars.bars]
+    pieces = [piece for row in rows for piece in row]
+    ends = np.cumsum([len(row) for row in rows])[:-1]
+    begun = [np.cumsum([0.0, *map(piece_length, row[:-1])]) for row in rows]
+    along, off = np.empty((2, len(pieces), len(points)))
+    straights = {i: piece for i, piece in enumerate(pieces) if isinstance(piece, Straight)}
+    arcs = {i: piece for i, piece in enumerate(pieces) if isinstance(piece, Arc)}
+    if straights:
+        along[[*straights]], off[[*straights]] = _on_straights([*straights.values()], points)
+    if arcs:
+        along[[*arcs]], off[[*arcs]] = _on_arcs([*arcs.values()], points)
+    along += np.concatenate(begun)[:, None]
+    found = [
+        _nearest(*each) for each in zip(np.split(along, ends), np.split(off, ends), strict=True)
+    ]
     return Feet(
         bars=tuple(b.name for b in bars.bars),
         along=np.array([along for along, _ in found]),
@@ -42,36 +56,34 @@ def feet(bars: Bars, points: Floats) -> Feet:
     )
 
 
-def _on(bar: BuiltBar, points: Floats) -> tuple[Floats, Floats]:
-    begun, rows = 0.0, []
-    for piece in bar.centreline.pieces:
-        along, off = _piece(piece, points)
-        rows.append((begun + along, off))
-        begun += piece_length(piece)
-    along, off = (np.array([row[i] for row in rows]) for i in (0, 1))
-    best = off.argmin(axis=0)[None]
-    return (
-        np.take_along_axis(along, best, axis=0)[0],
-        np.take_along_axis(off, best, axis=0)[0],
-    )
+def _nearest(along: Floats, off: Floats) -> tuple[Floats, Floats]:
+    """Of pieces (k, p) those where the points are least far off, (p,) each."""
+    if len(off) == 1:
+        return along[0], off[0]
+    best = off.argmin(axis=0), np.arange(off.shape[1])
+    return along[best], off[best]
 
 
-def _piece(piece: Piece, points: Floats) -> tuple[Floats, Floats]:
-    """How far along one piece the nearest places are, and how far off the points."""
-    if isinstance(piece, Straight):
-        a, run = np.array(piece.start), np.subtract(piece.end, piece.start)
-        share = np.clip((points - a) @ run / float(run @ run), 0.0, 1.0)
-        off = points - a - share[:, None] * run
-        return share * piece_length(piece), np.sqrt((off * off).sum(axis=1))
-    return _arc(piece, points)
+def _on_straights(pieces: list[Straight], points: Floats) -> tuple[Floats, Floats]:
+    """How far along each piece the nearest places are, and how far off the points, (k, p)."""
+    start = np.array([piece.start for piece in pieces])
+    run = np.array([piece.end for piece in pieces]) - start
+    length = np.sqrt((run * run).sum(axis=1))[:, None]
+    gap = points - start[:, None]
+    share = np.clip(np.einsum("kpi,ki->kp", gap, run) / (length * length), 0.0, 1.0)
+    off = gap - share[..., None] * run[:, None]
+    return share * length, np.sqrt((off * off).sum(axis=2))
 
 
-def _arc(arc: Arc, points: Floats) -> tuple[Floats, Floats]:
-    ring, gap = arc_radius(arc), points - np.array(arc.centre)
-    out = np.subtract(arc.start, arc.centre) / ring
-    x, y, z = gap @ out, gap @ cross(arc.axis, out), gap @ np.array(arc.axis)
+def _on_arcs(pieces: list[Arc], points: Floats) -> tuple[Floats, Floats]:
+    """The same of arcs."""
+    ring, angle = np.array([(arc_radius(a), a.angle) for a in pieces]).T[..., None]
+    centre, axis = np.array([(a.centre, a.axis) for a in pieces]).swapaxes(0, 1)
+    out = (np.array([a.start for a in pieces]) - centre) / ring
+    gap = points - centre[:, None]
+    x, y, z = (np.einsum("kpi,ki->kp", gap, v) for v in (out, np.cross(axis, out), axis))
     turn = np.arctan2(y, x) % (2.0 * math.pi)
-    nearer_end = turn - arc.angle < 2.0 * math.pi - turn
-    turn = np.where(turn > arc.angle, np.where(nearer_end, arc.angle, 0.0), turn)
+    nearer_end = turn - angle < 2.0 * math.pi - turn
+    turn = np.where(turn > angle, np.where(nearer_end, angle, 0.0), turn)
     off = np.hypot(np.hypot(x - ring * np.cos(turn), y - ring * np.sin(turn)), z)
     return ring * turn, off

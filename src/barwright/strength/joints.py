@@ -65,31 +65,22 @@ def _follow(frame: Frame, n: int, extra: int) -> Sparse:
     """Square matrix (n + extra): each slave's movements from its master's and its free turns."""
     from scipy import sparse
 
-    every: Any = np.arange(n + extra)
-    row, col, value = [every], [every], [np.ones(n + extra)]
-    spare = n
-    for j in frame.joins:
-        for entries, more in zip((row, col, value), _one(frame, j, spare), strict=True):
-            entries.append(more)
-        spare += len(j.free)
-    slaves = np.array([j.slave for j in frame.joins])
-    value[0][(6 * slaves[:, None] + np.arange(6)).ravel()] = 0.0
+    slaves, masters = (np.array([(j.slave, j.master) for j in frame.joins]).T)[..., None]
+    x, y, z = (frame.nodes[slaves[:, 0]] - frame.nodes[masters[:, 0]]).T
+    every, six, ones = np.arange(n + extra), np.arange(6), np.ones((len(slaves), 6))
+    own = np.ones(n + extra)
+    own[6 * slaves + six] = 0.0
+    hung = np.array([j.slave for j in frame.joins for _ in j.free], dtype=int)
+    axes = np.array([axis for j in frame.joins for axis in j.free]).reshape(-1, 3)
+    # shift + turn x offset, turn, own turns
+    row = [every, 6 * slaves + six, 6 * slaves + [0, 0, 1, 1, 2, 2]]
+    col = [every, 6 * masters + six, 6 * masters + [4, 5, 3, 5, 3, 4]]
+    value = [own, ones, np.column_stack([z, -y, -z, x, y, -x])]
+    row += [6 * hung[:, None] + [3, 4, 5]]
+    col += [np.repeat(np.arange(n, n + extra), 3)]
+    value += [axes]
+    at = tuple(np.concatenate([a.ravel() for a in each]) for each in (row, col))
     size = (n + extra, n + extra)
-    at = (np.concatenate(row), np.concatenate(col))
-    made = sparse.coo_array((np.concatenate(value), at), size).tocsc()
+    made = sparse.coo_array((np.concatenate([v.ravel() for v in value]), at), size).tocsc()
     made.eliminate_zeros()
     return made
-
-
-def _one(frame: Frame, join: Join, spare: int) -> tuple[Ints, Ints, Floats]:
-    """Rows, columns and values of one join: shift + turn x offset, turn, own turns."""
-    x, y, z = frame.nodes[join.slave] - frame.nodes[join.master]
-    block = np.zeros((6, 6 + len(join.free)))
-    block[:, :6] = np.eye(6)
-    block[:3, 3:6] = [[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]]
-    for i, axis in enumerate(join.free):
-        block[3:, 6 + i] = axis
-    cols = np.concatenate([6 * join.master + np.arange(6), spare + np.arange(len(join.free))])
-    rows = 6 * join.slave + np.arange(6)
-    r, c = np.meshgrid(rows, cols, indexing="ij")
-    return r.ravel(), c.ravel(), block.ravel()

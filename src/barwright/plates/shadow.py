@@ -6,16 +6,17 @@ between the plate's two faces: the shadow, on the plate's plane, of the solid cu
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
+from barwright.geometry.points import ahead, dot, run
 from barwright.geometry.pose import Pose
 from barwright.geometry.silhouettes import EVERYWHERE, Window, silhouette
 from barwright.geometry.solids import Block, Body, Elbow, Rod, Solid
-from barwright.geometry.vectors import Bools, Floats, point, unit
+from barwright.geometry.vectors import Bools, Floats, Point, point
 
 WITHIN = 0.01
 """How much too large a shadow may be [mm]; it is never too small."""
@@ -59,7 +60,8 @@ def near(body: Body, centre: Floats, reach: float) -> Body:
 
     Elbows and blocks are kept whole where any of them may be near.
     """
-    kept = (_near(solid, np.asarray(centre, dtype=float), reach) for solid in body.solids)
+    at = point(centre)
+    kept = (_near(solid, at, reach) for solid in body.solids)
     return Body(name=body.name, solids=tuple(s for s in kept if s is not None))
 
 
@@ -100,7 +102,7 @@ def _rods(body: Body) -> tuple[Floats, Floats, Floats]:
     return ends.mean(axis=1), 0.5 * (ends[:, 1] - ends[:, 0]), np.array([r for *_, r in rods])
 
 
-def _rod(solid: Solid) -> tuple[ArrayLike, ArrayLike, float]:
+def _rod(solid: Solid) -> tuple[Point, Point, float]:
     """The ends and the radius of a rod with round ends that holds a solid [mm]."""
     if isinstance(solid, Rod):
         return solid.start, solid.end, solid.radius
@@ -125,33 +127,34 @@ def _bounds(solid: Solid) -> tuple[Floats, Floats]:
     return ends.min(axis=0) - fat, ends.max(axis=0) + fat
 
 
-def _near(solid: Solid, centre: Floats, reach: float) -> Solid | None:
+def _near(solid: Solid, centre: Point, reach: float) -> Solid | None:
     if not isinstance(solid, Rod):
         return solid if _distance(solid, centre) <= reach else None
-    a, b = np.array(solid.start), np.array(solid.end)
-    d, long = unit(b - a), float(np.linalg.norm(b - a))
-    t = float((centre - a) @ d)
-    off = float(np.linalg.norm(centre - a - t * d)) - solid.radius
-    if off > reach:
+    way, wide = run(solid.start, solid.end), reach + solid.radius
+    long = math.hypot(*way)
+    t = dot(run(solid.start, centre), way) / long
+    off = math.dist(centre, ahead(solid.start, way, t / long))
+    if off > wide:
         return None
-    half = np.sqrt((reach + solid.radius) ** 2 - max(off + solid.radius, 0.0) ** 2)
+    half = math.sqrt(wide * wide - off * off)
     first, last = max(t - half, 0.0), min(t + half, long)
     if first >= last:
         return None
-    return Rod(start=point(a + first * d), end=point(a + last * d), radius=solid.radius)
+    start, end = (ahead(solid.start, way, far / long) for far in (first, last))
+    return Rod(start=start, end=end, radius=solid.radius)
 
 
-def _distance(solid: Elbow | Block, centre: Floats) -> float:
+def _distance(solid: Elbow | Block, centre: Point) -> float:
     """A lower bound of the distance to a solid: to the ball about it."""
     middle, size = _ball(solid)
-    return float(np.linalg.norm(centre - middle)) - size
+    return math.dist(centre, middle) - size
 
 
-def _ball(solid: Elbow | Block) -> tuple[Floats, float]:
+def _ball(solid: Elbow | Block) -> tuple[Point, float]:
     """The middle and the radius of a ball that holds a solid [mm]."""
     if isinstance(solid, Block):
         p = np.array(solid.corners)
         middle = p.mean(axis=0)
-        return middle, float(np.max(np.linalg.norm(p - middle, axis=1)))
-    middle = np.array(solid.arc.centre)
-    return middle, float(np.linalg.norm(np.array(solid.arc.start) - middle)) + solid.radius
+        return point(middle), float(np.max(np.linalg.norm(p - middle, axis=1)))
+    arc = solid.arc
+    return arc.centre, math.dist(arc.start, arc.centre) + solid.radius

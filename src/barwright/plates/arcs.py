@@ -42,11 +42,12 @@ def loop_of(ring: Floats) -> Loop:
     p = _without_doubles(ring)
     p = np.roll(p, -_sharpest(p), axis=0)
     closed = np.vstack([p, p[:1]])
+    corners: list[Flat] = [(x, y) for x, y in closed.tolist()]
     rows: list[Vertex] = []
     i, n = 0, len(p)
     while i < n:
-        j, bulge = _longest(closed, i)
-        rows.append((float(closed[i, 0]), float(closed[i, 1]), bulge))
+        j, bulge = _longest(closed, corners, i)
+        rows.append((*corners[i], bulge))
         i = j
     return Loop(vertices=tuple(_in_line(rows)))
 
@@ -63,13 +64,17 @@ def _sharpest(p: Floats) -> int:
     return int(np.argmax(np.abs(turn)))
 
 
-def _longest(p: Floats, i: int) -> tuple[int, float]:
-    """The furthest point an arc from point i may reach, and its bulge; the next, 0 with none."""
+def _longest(p: Floats, corners: list[Flat], i: int) -> tuple[int, float]:
+    """The furthest point an arc from point i may reach, and its bulge; the next, 0 with none.
+
+    The points are given twice: as an array, shape (n, 2), and in plain numbers.
+    """
     best, bulge = i + 1, 0.0
     good, step, j = i + 2, 2, i + 3
     last = len(p) - 1
     while good < j <= last:  # gallop, then halve
-        found = _bulge(p[i : j + 1])
+        circle = _circle(corners, i, j)
+        found = None if circle is None else _bulge(p[i : j + 1], *circle)
         if found is not None:
             best, bulge, good = j, found, j
             step *= 2
@@ -82,12 +87,8 @@ def _longest(p: Floats, i: int) -> tuple[int, float]:
     return best, bulge
 
 
-def _bulge(run: Floats) -> float | None:
-    """The bulge of the arc from first to last point that all its points lie on; or None."""
-    found = _circle(run)
-    if found is None:
-        return None
-    centre, radius = found
+def _bulge(run: Floats, centre: Flat, radius: float) -> float | None:
+    """The bulge of the arc from first to last point, if all points lie on the circle; or None."""
     rel = run - centre
     if float(np.max(np.abs(np.hypot(*rel.T) - radius))) > OFF:
         return None
@@ -102,12 +103,13 @@ def _bulge(run: Floats) -> float | None:
     return math.tan(theta / 4.0)
 
 
-def _circle(run: Floats) -> tuple[Flat, float] | None:
-    """Centre and radius of the circle through first, middle and last point; none too large.
+def _circle(corners: list[Flat], i: int, j: int) -> tuple[Flat, float] | None:
+    """Centre and radius of the circle through points i, j and the middle one; none too large.
 
     In plain numbers, since most runs are short and lie on none: the second point tells at once.
     """
-    (ax, ay), (qx, qy), (mx, my), (bx, by) = run[[0, 1, len(run) // 2, -1]].tolist()
+    (ax, ay), (qx, qy) = corners[i], corners[i + 1]
+    (mx, my), (bx, by) = corners[i + (j + 1 - i) // 2], corners[j]
     bx, by, mx, my = bx - ax, by - ay, mx - ax, my - ay
     cross = bx * my - by * mx
     if abs(cross) < 1e-9:

@@ -197,7 +197,8 @@ def _over(
 ) -> tuple[Floats, Shapes, Shapes]:
     """Spans in which a piece may be in the slab and the room: their outlines at the ends, hulls."""
     faces = slab[0] - piece.fat, slab[1] + piece.fat
-    spans, places, at = _reaching(piece, spans, faces)
+    low, high = np.array([*room[:2], faces[0]]), np.array([*room[2:], faces[1]])
+    spans, places, at = _reaching(piece, spans, low, high)
     if len(spans) == 0:
         return spans, np.array([], dtype=object), np.array([], dtype=object)
     both = np.concatenate([places[at[:, 0]], places[at[:, 1]]], axis=1)
@@ -210,15 +211,15 @@ def _over(
 
 
 def _reaching(
-    piece: _Turning, spans: Floats, faces: tuple[float, float]
+    piece: _Turning, spans: Floats, low: Floats, high: Floats
 ) -> tuple[Floats, Floats, Ints]:
-    """The spans in which a piece may be between two faces, by its heights at their ends.
+    """The spans in which a piece may be between two corners of a box, by where their ends are.
 
     Returns:
         The spans, shape (k, 2), the corners at all angles, and which of these each span's ends are.
     """
     angles, at = np.unique(spans, return_inverse=True)
     places, at = piece.turned(angles), at.reshape(-1, 2)
-    least, most = places[..., 2].min(axis=1)[at], places[..., 2].max(axis=1)[at]
-    kept = (least.min(axis=1) <= faces[1]) & (most.max(axis=1) >= faces[0])
+    least, most = places.min(axis=1)[at].min(axis=1), places.max(axis=1)[at].max(axis=1)
+    kept = ((least <= high) & (most >= low)).all(axis=1)
     return spans[kept], places, at[kept]

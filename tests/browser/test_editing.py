@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_pages import SMALL, SMALL_READINGS, Opened, Served, reworked, settled, turn_to
+from bench_pages import (
+    SMALL,
+    SMALL_READINGS,
+    Opened,
+    Served,
+    drawn,
+    reworked,
+    settled,
+    steady,
+    turn_to,
+)
 from playwright.sync_api import expect
 
 
@@ -94,6 +105,36 @@ def test_each_operation_comes_by_itself_with_its_last_result_in_view_meanwhile(
     assert all(row[1][2] == before for row in waiting)
     # fetched one by one, in whatever order the answers come: some are new while others wait
     assert any(len({again for _, again, _ in row}) == 2 for row in seen)
+
+
+def test_the_view_stays_where_it_was_turned_when_a_reading_is_changed(
+    small: Served, opened: Opened
+) -> None:
+    """An eighth of an inch moves the names of the marks by hardly a pixel."""
+    page = opened.page(small)
+    drawn(page, "Marks")
+    first = places(page)
+    page.locator(".frame").press("ArrowLeft")
+    turned = places(page)
+    with reworked(page):
+        edit_row(page, 6, "29 7/8")
+    assert far(turned, first) > 20.0
+    assert far(places(page), turned) < 3.0
+
+
+PLACES = """() => [...document.querySelectorAll(".labels span")].map(
+  (s) => [s.style.transform.match(/-?[0-9.]+/g).map(Number)].flat())"""
+
+
+def places(page: Any) -> list[list[float]]:
+    """Where the names of the marks are on the picture once it stands still, in pixels."""
+    steady(page, ".frame")
+    return list(page.evaluate(PLACES))
+
+
+def far(one: list[list[float]], other: list[list[float]]) -> float:
+    """How far the name that moved most has moved."""
+    return max(math.dist(a, b) for a, b in zip(one, other, strict=True))
 
 
 def test_what_is_typed_wrong_is_said_at_once_and_not_written(small: Served, opened: Opened) -> None:

@@ -130,7 +130,7 @@ function Operation({ op, n }) {
       </button>
     </h2>
     ${open && html`<div class="body" id=${`body-${op.key}`} data-stale=${old}>
-      ${old && said && html`<p class="stale">${again ? "From before the last edit; being worked out again." : "From before the last edit."}</p>`}
+      ${old && said && !again && html`<p class="stale">From before the last edit.</p>`}
       <${Owed} said=${said} />
       <${op.body} />
       <${Findings} findings=${said?.findings ?? []} />

@@ -41,8 +41,12 @@ export class Solids {
     return COLOURS[this.name ?? "light"][paint];
   }
 
-  /** Put other things in place of all. @param {Thing[]} things @param {Leaf[]} leaves */
-  put(things, leaves) {
+  /**
+   * Put other things in place of all, and say whether any came or went.
+   * @param {Thing[]} things @returns {boolean}
+   */
+  put(things) {
+    const before = [...this.all.keys()].join("\n");
     for (const { mesh } of this.all.values()) mesh.geometry.dispose();
     this.group.clear();
     this.all.clear();
@@ -56,7 +60,7 @@ export class Solids {
       this.all.set(thing.name, { mesh, thing, box });
       this.pivot(thing.leaf).add(mesh);
     }
-    this.hinges(leaves);
+    return before !== [...this.all.keys()].join("\n");
   }
 
   /** The group that swings with a leaf. @param {string} leaf */
@@ -71,14 +75,9 @@ export class Solids {
     return pivot;
   }
 
-  /** @param {Leaf[]} leaves */
-  hinges(leaves) {
-    this.leaves = leaves;
-  }
-
-  /** Open the leaves by so many degrees, each no farther than it goes. @param {number} degrees */
-  swing(degrees) {
-    for (const leaf of this.leaves ?? []) {
+  /** Open the leaves by so many degrees, each no farther than it goes. @param {Leaf[]} leaves @param {number} degrees */
+  swing(leaves, degrees) {
+    for (const leaf of leaves) {
       const pivot = this.pivots.get(leaf.leaf);
       if (!pivot) continue;
       const turned = Math.min(Math.abs(degrees), Math.abs(leaf.opens)) * Math.sign(leaf.opens);

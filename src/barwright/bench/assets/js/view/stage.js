@@ -23,10 +23,11 @@ function slow() {
 export class Stage {
   /** @param {HTMLCanvasElement} canvas */
   constructor(canvas) {
-    const rough = slow();
+    /** Whether a drawing costs so much that there should be few. */
+    this.rough = slow();
     this.canvas = canvas;
-    this.renderer = new T.WebGLRenderer({ canvas, antialias: !rough, alpha: true });
-    this.renderer.setPixelRatio(rough ? 1 : Math.min(devicePixelRatio, 2));
+    this.renderer = new T.WebGLRenderer({ canvas, antialias: !this.rough, alpha: true });
+    this.renderer.setPixelRatio(this.rough ? 1 : Math.min(devicePixelRatio, 2));
     this.scene = new T.Scene();
     this.camera = new T.PerspectiveCamera(28, 1, 50, 60000);
     this.camera.up.set(0, 0, 1);
@@ -43,6 +44,8 @@ export class Stage {
     /** What was looked at last. @type {T.Vector3[]} */
     this.points = [];
     this.side = "Corner";
+    /** Of the canvas, in CSS pixels: asked of the page once, not for every mark. */
+    this.size = { w: 1, h: 1 };
     new ResizeObserver(() => this.resize()).observe(/** @type {Element} */ (canvas.parentElement));
     this.resize();
   }
@@ -64,6 +67,7 @@ export class Stage {
   resize() {
     const { clientWidth: w, clientHeight: h } = /** @type {HTMLElement} */ (this.canvas.parentElement);
     if (!w || !h) return;
+    this.size = { w, h };
     this.renderer.setSize(w, h, false);
     this.camera.aspect = w / h;
     this.camera.updateProjectionMatrix();
@@ -128,6 +132,6 @@ export class Stage {
   spot(at) {
     const p = at.clone().project(this.camera);
     if (p.z > 1) return null;
-    return { x: ((p.x + 1) / 2) * this.canvas.clientWidth, y: ((1 - p.y) / 2) * this.canvas.clientHeight };
+    return { x: ((p.x + 1) / 2) * this.size.w, y: ((1 - p.y) / 2) * this.size.h };
   }
 }

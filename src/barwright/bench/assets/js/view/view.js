@@ -23,18 +23,19 @@ export function start(canvas, labels, caption) {
   const where = new T.Mesh(new T.SphereGeometry(14, 12, 8), new T.MeshBasicMaterial({ color: 0xa3120a, depthTest: false }));
   where.renderOrder = 6;
   stage.scene.add(floor(), solids.group, marks.group, shape.group, where);
-  stage.after.push(() => marks.group.visible && marks.place((at) => stage.spot(at)));
+  const place = () => marks.place((at) => stage.spot(at));
+  stage.after.push(() => marks.group.visible && place());
   schemes(solids, marks, stage);
 
   effect(() => {
-    solids.put(state.things.value, state.leaves.value);
+    const came = solids.put(state.things.value);
     untracked(() => looks(solids));
-    if (state.things.value.length) framed(stage, solids);
+    if (came) framed(stage, solids);
   });
   effect(() => {
     marks.put(state.measured.value);
     if (!state.things.value.length) stage.look(markPoints());
-    stage.draw();
+    place();
   });
   effect(() => {
     state.things.value;
@@ -48,30 +49,48 @@ export function start(canvas, labels, caption) {
     const row = state.rows.value.rows.find((r) => r.line === state.line.value);
     marks.show(row ? row.marks.split(/\s+/) : [state.chosen.value]);
     caption(captions(marks.factor, shape.factor));
-    stage.draw();
   });
   effect(() => {
     state.things.value;
     const swings = state.open.value === "swing";
-    solids.swing(swings ? state.angle.value : 0);
+    solids.swing(state.leaves.value, swings ? state.angle.value : 0);
     const leaf = state.leaf.value;
     const touching = swings && leaf?.where && state.angle.value >= (leaf.contact ?? 1e9) - 0.05;
     where.visible = Boolean(touching);
     if (touching && leaf?.where) where.position.set(...leaf.where);
-    stage.draw();
   });
   effect(() => {
     state.things.value;
     const ways = (step()?.explode ?? []).map((e) => /** @type {const} */ ([e.name, e.way]));
     solids.apart(state.open.value === "build" ? state.apart.value : 0, new Map(ways));
-    stage.draw();
   });
   picking(stage, solids);
   effect(() => {
     focused(stage, solids);
   });
+  effect(drawing(stage));
   wantPicture();
   return stage;
+}
+
+/** What a person sets on the page, and what is worked out. */
+const SET = [state.open, state.chosen, state.line, state.angle, state.leafName, state.stage, state.caseName, state.buildStep, state.apart];
+const WORKED_OUT = [state.things, state.measured, state.rows, state.leaves, state.plates, state.strength, state.buildup];
+
+/**
+ * Draw when anything shown has changed. A machine that draws in software is busy enough while the
+ * job is worked out: what comes of that is drawn there when all of it has come, what a person does
+ * at once. @param {Stage} stage
+ */
+function drawing(stage) {
+  let before = "";
+  return () => {
+    const set = SET.map((signal) => signal.value).join("\n");
+    for (const signal of WORKED_OUT) signal.value;
+    const wait = stage.rough && state.working.value && set === before;
+    before = set;
+    if (!wait) stage.draw();
+  };
 }
 
 let open = "";

@@ -7,7 +7,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from barwright.findings import Finding
+from barwright.geometry.vectors import Floats
 from barwright.job.errors import Fault
 
 PLACES = 5
@@ -15,10 +18,10 @@ PLACES = 5
 
 
 def dumps(value: Any) -> bytes:  # noqa: ANN401 - any plain data
-    """Strict JSON in UTF-8.
+    """Strict JSON in UTF-8; arrays of numbers as lists of lists.
 
-    >>> dumps({"sd": (float("inf"), -0.0, 1)})
-    b'{"sd":[null,0.0,1]}'
+    >>> dumps({"sd": (float("inf"), -0.0, 1), "at": np.array([[0.5, np.nan]])})
+    b'{"sd":[null,0.0,1],"at":[[0.5,null]]}'
     """
     text = json.dumps(_plain(value), allow_nan=False, ensure_ascii=False, separators=(",", ":"))
     return text.encode("utf-8")
@@ -27,11 +30,22 @@ def dumps(value: Any) -> bytes:  # noqa: ANN401 - any plain data
 def _plain(value: Any) -> Any:  # noqa: ANN401 - any plain data
     if isinstance(value, float):
         return round(value, PLACES) + 0.0 if math.isfinite(value) else None
+    if isinstance(value, str | int | None):
+        return value
+    if isinstance(value, np.ndarray):
+        return _numbers(value)
     if isinstance(value, Mapping):
         return {str(k): _plain(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(v) for v in value]
     return value
+
+
+def _numbers(values: Floats) -> Any:  # noqa: ANN401 - lists as deep as the array
+    """An array as lists; only where something is not finite is each number looked at."""
+    if np.isfinite(values).all():
+        return (values.round(PLACES) + 0.0).tolist()
+    return _plain(values.tolist())
 
 
 def finding(found: Finding) -> dict[str, Any]:

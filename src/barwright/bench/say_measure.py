@@ -79,13 +79,12 @@ def _mark(marks: Marks, i: int) -> dict[str, Any]:
     }
 
 
-def _axes(block: Floats) -> list[list[float]] | None:
+def _axes(block: Floats) -> Floats | None:
     """The ellipsoid's half axes [mm], one standard deviation long; None where it has no end."""
     if not np.all(np.isfinite(block)):
         return None
     size, way = np.linalg.eigh(block)
-    rows = (way * np.sqrt(np.maximum(size, 0.0))).T
-    return [[float(v) for v in row] for row in rows]
+    return np.asarray((way * np.sqrt(np.maximum(size, 0.0))).T)
 
 
 def _candidate(c: Candidate) -> dict[str, Any]:
@@ -97,5 +96,5 @@ def _rival(marks: Marks, rival: Rival) -> dict[str, Any]:
         "moved": rival.moved,
         "apart": rival.apart,
         "decides": _candidate(rival.decides) if rival.decides else None,
-        "xyz": {n: [float(v) for v in rival.xyz[marks.names.index(n)]] for n in rival.moved},
+        "xyz": {n: rival.xyz[marks.names.index(n)] for n in rival.moved},
     }

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import numpy as np
 
+from barwright.geometry.vectors import Floats
 from barwright.strength.results import Held, Strength, Use, shape_of
 
 
@@ -18,7 +18,6 @@ def held(strength: Strength) -> dict[str, Any]:
 
 def _case(strength: Strength, i: int, it: Held) -> dict[str, Any]:
     shape = [_run(*row) for row in shape_of(strength, i)]
-    largest = max((math.hypot(*m) for run in shape for m in run["moves"]), default=0.0)
     uses = (
         ("First yield of a tube", it.yields),
         ("A tube as a column", it.column),
@@ -42,7 +41,7 @@ def _case(strength: Strength, i: int, it: Held) -> dict[str, Any]:
         "stable": it.stable,
         "hinge": it.hinge,
         "latch": it.latch,
-        "largest": largest,
+        "largest": _largest(shape),
         "shape": shape,
     }
 
@@ -51,11 +50,14 @@ def _use(name: str, use: Use) -> dict[str, Any]:
     return {"name": name, "share": use.share, "where": use.where, "along": use.along}
 
 
-def _run(bar: str, points: Any, moves: Any) -> dict[str, Any]:  # noqa: ANN401 - arrays
+def _run(bar: str, points: Floats, moves: Floats) -> dict[str, Any]:
     """One bar's points and how they moved; nothing moves where the answer does not exist."""
     steady = np.where(np.isfinite(moves), moves, 0.0)
-    return {
-        "bar": bar,
-        "points": [[round(float(v), 2) for v in row] for row in points],
-        "moves": [[round(float(v), 4) for v in row] for row in steady],
-    }
+    return {"bar": bar, "points": points.round(2), "moves": steady.round(4)}
+
+
+def _largest(shape: list[dict[str, Any]]) -> float:
+    """How far anything moves."""
+    return max(
+        (float(np.linalg.norm(r["moves"], axis=1).max(initial=0.0)) for r in shape), default=0.0
+    )

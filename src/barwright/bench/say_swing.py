@@ -6,6 +6,8 @@ import math
 from functools import lru_cache
 from typing import Any
 
+import numpy as np
+
 from barwright.geometry.solids import Body
 from barwright.plates.part import Parts
 from barwright.plates.solids import body_of as body_of_part
@@ -29,8 +31,8 @@ def clearance(build: Build, motion: Motion) -> dict[str, Any]:
 
 def _curve(drawn: Curve) -> dict[str, Any]:
     return {
-        "angle": [math.degrees(a) for a in drawn.angles],
-        "gap": [float(g) for g in drawn.gaps],
+        "angle": np.degrees(drawn.angles),
+        "gap": drawn.gaps,
         "pairs": drawn.pairs,
     }
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 from barwright.bench.plain import fault
 from barwright.bench.stages import Doing, Last, stages
-from barwright.helper import stand_by
+from barwright.helper import stand_by, sweep_seldom
 from barwright.job.errors import BadInput, BarwrightError, Fault
 
 if TYPE_CHECKING:
@@ -39,6 +39,7 @@ def work(line: Connection, newest: Newest) -> None:
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     kinds: dict[str, Callable[..., None]] = {**_KINDS, "job": partial(_job, last=Last())}
+    swept = False
     while True:
         try:
             number, kind, payload = line.recv()
@@ -47,6 +48,9 @@ def work(line: Connection, newest: Newest) -> None:
         if kind == "job":
             stand_by("barwright.bench.say_scene")
         _answer(line, number, kind, partial(kinds[kind], **payload), newest)
+        if not swept:  # by now nearly all is loaded
+            sweep_seldom()
+            swept = True
 
 
 class Overtaken(Exception):  # noqa: N818 - nothing went wrong

@@ -12,6 +12,7 @@ parts as designed: first order, good while the doubts are small against the tube
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -159,9 +160,13 @@ def fit(model: Model, values: Reals) -> NDArray[np.bool_]:
     """(n,) whether builds fit, as `judged` but without telling the gaps apart."""
     least, most = travel(model, values)
     good = least <= most + 1e-4
-    for row in model.still.tolist():
-        good &= values[row] >= model.low[row] - 1e-4
-        good &= values[row] <= model.high[row] + 1e-4
+    at = model.still
+    for held, low, high in zip(
+        values[at], model.low[at].tolist(), model.high[at].tolist(), strict=True
+    ):
+        good &= held >= low - 1e-4
+        if high < math.inf:
+            good &= held <= high + 1e-4
     return np.asarray(good)
 
 

@@ -64,13 +64,11 @@ def welds(bars: Bars, motions: tuple[Motion, ...]) -> tuple[Weld, ...]:
     if not ends:
         return ()
     all_feet = feet(bars, np.array(origins))
+    rides = [riders.get(bar.name) for bar in bars.bars]
     found = []
     for at, (bar, finish) in enumerate(ends):
-        mates = [
-            i
-            for i, b in enumerate(bars.bars)
-            if b.name != bar.name and riders.get(b.name) == riders.get(bar.name)
-        ]
+        own = at // 2
+        mates = [i for i, leaf in enumerate(rides) if i != own and leaf == rides[own]]
         found += _of_end(_At(bar, finish, at), bars, mates, all_feet)
     return tuple(found)
 

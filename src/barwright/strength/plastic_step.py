@@ -125,7 +125,7 @@ class Push:
         while True:
             given = (self._given[at] * ways).sum(axis=1)
             flow = _least(self._flows.resist(at, ways), given, 1e-15)
-            on = flow >= -1e-9 * max(np.abs(flow).max(initial=0.0), np.finfo(float).tiny)
+            on = flow >= -1e-9 * max(np.abs(flow).max(initial=0.0), _NOTHING)
             if on.all():
                 return at, ways, flow
             at, ways = at[on], ways[on]

@@ -58,7 +58,9 @@ def take_apart(s: Scene) -> tuple[Way, ...]:
     w = _Work(s=s, left=list(s.pieces))
     while w.left and _step(w):
         pass
-    bench = [more for way in w.ways for more in _on_the_bench(s, way)]
+    crowds = [_crowd_of(s, way) for way in w.ways]
+    look(s, [(p, CLOSED, lot) for c in crowds for p in c[:-1] for lot in (0, 1)], w.seen)
+    bench = [more for crowd in crowds for more in _on_the_bench(s, crowd, w.seen)]
     gone = {s.all.all[k].name for k in w.gone}
     loose = {n for p in w.left for n in p}
     caught = [_trapped(s, piece, gone, gone | loose - {*piece}) for piece in w.left]
@@ -242,16 +244,19 @@ def _waits(s: Scene, piece: Piece, gone: set[str], away: set[str]) -> Way | None
 # ---- what came out in company, on the bench -----------------------------------------------------
 
 
-def _on_the_bench(s: Scene, way: Way) -> list[Way]:
+def _crowd_of(s: Scene, way: Way) -> list[Piece]:
+    """The pieces that came out together, the largest last."""
+    return easiest([p for p in s.pieces if {*p} <= {*way.names}])
+
+
+def _on_the_bench(s: Scene, crowd: Sequence[Piece], seen: Seen) -> list[Way]:
     """How pieces that came out together come off one another, down to the largest."""
-    *pieces, last = easiest([p for p in s.pieces if {*p} <= {*way.names}])
-    all_ = frozenset(s.all.index[n] for n in way.names)
-    gone, found = {*range(len(s.all.all))} - all_, list[Way]()
-    ways = [first_tries(s.all, p) for p in pieces]
-    met = met_by(s, pieces, ways, CLOSED, [all_] * len(ways))
+    *pieces, last = crowd
+    gone, found = {*range(len(s.all.all))} - {s.all.index[n] for p in crowd for n in p}, list[Way]()
     away = {t.name for t in s.all.all if t.name not in last}
-    for piece, own, by in zip(pieces, ways, met, strict=True):
-        free = own[[m <= gone for m in by]]
+    for piece in pieces:
+        asked = [seen[piece, CLOSED, lot] for lot in (0, 1)]
+        free = np.vstack([ways[[m <= gone for m in met]] for ways, met in asked])
         names = {s.all.all[k].name for k in gone}
         found.append(
             _straight(s, gone, (piece, CLOSED), free)

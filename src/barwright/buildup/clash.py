@@ -137,13 +137,13 @@ def _met(
     who: tuple[int, int],
 ) -> Met:
     """One pair of parts by itself."""
-    own = [np.nonzero(h.owner == k)[0] for h, k in zip(true, who, strict=True)]
-    i, j = (np.searchsorted(o, x[rows]) for o, x in zip(own, at, strict=True))
+    a, b = (h.of(k) for h, k in zip(true, who, strict=True))
+    i, j = (x[rows] - np.searchsorted(h.owner, k) for h, k, x in zip(true, who, at, strict=True))
     return Met(
         one=who[0],
         other=who[1],
-        a=true[0].take(own[0]),
-        b=true[1].take(own[1]),
+        a=a,
+        b=b,
         i=i,
         j=j,
         away=found.away[rows],

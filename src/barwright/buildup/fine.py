@@ -78,7 +78,7 @@ def _with_twins(hulls: Hulls, mirrors: Ints) -> Hulls:
     whole = joined(
         hulls,
         *(
-            owned(hulls.take(hulls.owner == mirrors[k]).mirrored(), k)
+            owned(hulls.of(int(mirrors[k])).mirrored(), k)
             for k in np.flatnonzero(mirrors >= 0).tolist()
         ),
     )
@@ -271,6 +271,7 @@ def fine_region(part: Part) -> Polygon:
     return region(part.outline, part.holes, off=ROUGH)
 
 
+@lru_cache(256)
 def fine_panels(part: Part) -> tuple[Panel, ...]:
     """Its flat panels with their holes, folded; a twin's from what it mirrors."""
     if not part.twin_of:

@@ -55,7 +55,7 @@ def placings(all_: Things) -> list[list[Placing]]:
 
 
 def _own(all_: Things, name: str, owner: int) -> Hulls:
-    return owned(all_.fine.take(all_.fine.owner == all_.index[name]), owner)
+    return owned(all_.fine.of(all_.index[name]), owner)
 
 
 def _place(

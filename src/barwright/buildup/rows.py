@@ -68,9 +68,14 @@ class Hulls:
     def __len__(self) -> int:
         return len(self.owner)
 
-    def take(self, rows: Ints | Bools) -> Hulls:
-        """Some of them, by index or mask."""
+    def take(self, rows: Ints | Bools | slice) -> Hulls:
+        """Some of them, by index, mask or slice."""
         return Hulls(**{name: column[rows] for name, column in vars(self).items()})
+
+    def of(self, owner: int) -> Hulls:
+        """Those of one owner; they have to be sorted by owner."""
+        first, end = np.searchsorted(self.owner, (owner, owner + 1))
+        return self.take(slice(first, end))
 
     def placed(self, matrix: Floats, shift: Floats) -> Hulls:
         """All of them turned by a matrix (3, 3) and shifted by (3,) [mm]."""

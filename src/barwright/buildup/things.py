@@ -157,14 +157,17 @@ def pair(a: str, b: str) -> Pair:
 def groups(all_: Things, names: Iterable[str]) -> list[tuple[str, ...]]:
     """Which of some parts are one piece once welded, the largest piece first."""
     left, pieces = dict.fromkeys(names), []
+    near: dict[str, list[str]] = {name: [] for name in left}
+    for one, other in all_.welded:
+        near.setdefault(one, []).append(other)
+        near.setdefault(other, []).append(one)
     while left:
         piece, todo = [], [next(iter(left))]
         del left[todo[0]]
         while todo:
             piece.append(todo.pop())
-            near = [a if b == piece[-1] else b for a, b in all_.welded if piece[-1] in {a, b}]
-            todo += [n for n in near if n in left]
-            for n in near:
+            todo += [n for n in near[piece[-1]] if n in left]
+            for n in near[piece[-1]]:
                 left.pop(n, None)
         pieces.append(tuple(piece))
     return sorted(pieces, key=lambda p: (-len(p), p))

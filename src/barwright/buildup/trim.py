@@ -37,7 +37,7 @@ def _off(all_: Things, plate: Thing, other: Thing, clash: Clash) -> Trim | None:
     """What comes off a plate for another part, where both stand when they clash."""
     if not isinstance(plate.made, Part):
         return None
-    stands = all_.fine.take(all_.fine.owner == all_.index[other.name])
+    stands = all_.fine.of(all_.index[other.name])
     motion = next((m for m in all_.motions if m.leaf == clash.state), None)
     if motion is not None:
         pose = motion.pose(motion.opens)
@@ -55,7 +55,7 @@ def _off(all_: Things, plate: Thing, other: Thing, clash: Clash) -> Trim | None:
 
 def _near(all_: Things, plate: Thing, stands: Hulls) -> Bools:
     """Which of another part's hulls come near the plate."""
-    own = all_.fine.take(all_.fine.owner == all_.index[plate.name])
+    own = all_.fine.of(all_.index[plate.name])
     low, high = own.low.min(axis=0) - 2.0, own.high.max(axis=0) + 2.0
     near: Bools = ((stands.low < high) & (stands.high > low)).all(axis=1)
     return near

@@ -175,7 +175,8 @@ class Seam:
         shrinks: how much it draws the first to the second [mm].
         tried: whether a torch was tried at it: at coped ends of bars only.
         reached: share of it that a torch gets at with everything in place, 0..1.
-        before: what hides the rest of it: weld it before these are in.
+        before: what hides the rest of it, the most first, then in the order of the job's parts:
+            weld it before these are in.
     """
 
     parts: tuple[str, str]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -163,12 +164,11 @@ def _one(all_: Things, seam: Seam, rows: Ints, i: Ints, j: Ints) -> Seam:
     if len(rows) == 0:
         return seam
     mine = np.isin(i, rows)
-    hidden = len(set(i[mine].tolist()))
-    owners = [int(k) for k in all_.hulls.owner[j[mine]]]
-    often = sorted(set(owners), key=lambda k: -owners.count(k))
+    hides = {*zip(all_.hulls.owner[j[mine]].tolist(), i[mine].tolist(), strict=True)}
+    stations = Counter(k for k, _ in hides)
     return replace(
         seam,
         tried=True,
-        reached=1.0 - hidden / len(rows),
-        before=tuple(all_.all[k].name for k in often),
+        reached=1.0 - len({at for _, at in hides}) / len(rows),
+        before=tuple(all_.all[k].name for k in sorted(stations, key=lambda k: (-stations[k], k))),
     )

@@ -18,7 +18,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from barwright.helper import stand_by, stand_down
+from barwright.helper import stand_by, stand_down, sweep_seldom
 from barwright.job.lengths import parse_length
 from barwright.job.load import parse
 from barwright.job.schema import Job
@@ -52,6 +52,7 @@ def rows() -> list[Row]:
 def _recheck(what: str, job: Job, wished: float) -> Row:
     stand_by("barwright.route")
     before = build(job).marks
+    sweep_seldom()  # as the page's worker does
     times = [
         _seconds(lambda k=k: [*stages(altered(job, k), before=before)])  # type: ignore[misc]
         for k in range(9, 79, 10)

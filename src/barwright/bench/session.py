@@ -6,7 +6,7 @@ import asyncio
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +22,7 @@ from barwright.job.errors import BadInput
 from barwright.job.load import JOB_FILE, READINGS_FILE
 
 SETTLE = 0.02
-"""Seconds without another edit before the calculation starts."""
+"""Seconds without another edit before a calculation under way is begun anew."""
 
 MOST_WAITING = 400
 """Messages one looker-on may be behind; then it is cut off and comes back."""
@@ -168,12 +168,13 @@ class Session:
         return int(self.status["version"])
 
     def changed(self) -> None:
-        """The texts changed: show them at once, work them out when no more comes for a while."""
+        """The texts changed: show them and work them out, at once unless that is under way."""
+        wait = SETTLE if self.status["busy"] else 0.0
         self._begun()
         self.tell(self._said_history())
         if self._timer is not None:
             self._timer.cancel()
-        self._timer = asyncio.get_running_loop().call_later(SETTLE, self._now)
+        self._timer = asyncio.get_running_loop().call_later(wait, self._now)
 
     def _begun(self) -> None:
         """What stands on the card is old from now on, and is said to be."""
@@ -193,7 +194,7 @@ class Session:
     def _texts_changed(self) -> None:
         texts = self.folder.plain()
         self._hold("rows", dumps({"rows": written(texts[READINGS_FILE]), "kinds": kinds()}))
-        self._hold("entries", dumps({"entries": entries(texts[JOB_FILE])}))
+        self._hold("entries", _entries(texts[JOB_FILE]))
 
     def _now(self) -> None:
         self._timer = None
@@ -231,3 +232,9 @@ class Session:
     def _set(self, **status: Any) -> None:  # noqa: ANN401 - plain data
         self.status |= status
         self.tell(self._said())
+
+
+@lru_cache(2)
+def _entries(toml: str) -> bytes:
+    """The entries of job.toml for the page; they stay while readings are edited."""
+    return dumps({"entries": entries(toml)})

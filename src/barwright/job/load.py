@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
 from itertools import chain, islice
 from pathlib import Path
 from typing import Any
@@ -66,22 +68,42 @@ def parse(toml: str, readings: str = "", *, folder: Path | None = None) -> Job:
     >>> parse("job.unit = 'in'", "kind,marks,value\nheight,A,10 1/2\n").readings[0].value
     266.7
     """
-    data = _toml(toml)
-    lines = lines_of(toml)
-    foreign = _foreign(data, lines)
-    unit = _unit(data)
-    job, faults, broken = _validated(data, unit, lines)
-    rows = read_readings(readings, unit, job.default_plus_minus)
-    loose = reference_faults(job, marks=rows.marks, broken=broken, lines=lines)
+    said = _tables(toml)
+    job, lines = said.job, said.lines
+    rows = read_readings(readings, said.unit, job.default_plus_minus)
+    loose = reference_faults(job, marks=rows.marks, broken=said.broken, lines=lines)
     drawn: tuple[Fault, ...] = ()
     if folder is not None and (job.bought or job.plate):
         from barwright.job.load_drawings import with_drawings
 
         job, drawn = with_drawings(job, folder, lines)
-    found = list(islice(chain(foreign, faults, rows.faults, loose, drawn), MOST_FAULTS + 1))
+    found = list(islice(chain(said.faults, rows.faults, loose, drawn), MOST_FAULTS + 1))
     if found:
         raise BadInput(*_at_most(found))
     return job.model_copy(update={"readings": rows.readings})
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Tables:
+    """What job.toml alone says: the job of what is right in it, and what is wrong."""
+
+    job: Job
+    unit: str
+    lines: Mapping[Entry, int]
+    broken: frozenset[Entry]
+    faults: tuple[Fault, ...]
+
+
+@lru_cache(2)
+def _tables(toml: str) -> _Tables:
+    """Remembered: it stays the same while readings are edited. Raises BadInput."""
+    data = _toml(toml)
+    lines = lines_of(toml)
+    foreign = _foreign(data, lines)
+    unit = _unit(data)
+    job, faults, broken = _validated(data, unit, lines)
+    some = tuple(islice(chain(foreign, faults), MOST_FAULTS + 1))
+    return _Tables(job=job, unit=unit, lines=lines, broken=broken, faults=some)
 
 
 def _folder(path: Path) -> Path:

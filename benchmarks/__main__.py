@@ -43,8 +43,10 @@ def main(said: list[str]) -> None:
         grown = growth.growths()
         console.print(growth.table(grown), soft_wrap=True)
         if docs:
+            from benchmarks.page import table as waits
+
             growth.plot(grown)
-            PAGE.write_text(page(rows, growth.table(grown)), encoding="utf-8")
+            PAGE.write_text(page(rows, growth.table(grown), waits()), encoding="utf-8")
 
 
 def machine() -> str:
@@ -59,7 +61,7 @@ def machine() -> str:
     )
 
 
-def page(rows: list[Row], grown: str) -> str:
+def page(rows: list[Row], grown: str, waits: str) -> str:
     """The manual's page."""
     head = (
         "| what | against | ours | theirs | times faster | agreement |\n|---|---|---|---|---|---|"
@@ -75,6 +77,13 @@ Where a time is wished for or allowed there is no library: the ratio says how fa
 
 {head}
 {body}
+
+## On the page
+
+What a person waits for with the Heron on the bench, in a browser on the same machine, which has no
+graphics card: the same processors draw the picture and put the page together.
+
+{waits}
 
 ## Growth
 

@@ -12,6 +12,7 @@ import shutil
 import statistics
 import sys
 import tempfile
+from dataclasses import dataclass
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -70,42 +71,66 @@ EDITED = """async (value) => {
 }"""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Wait:
+    """What a person waits for: each time it was measured, and what is wished for [ms]."""
+
+    what: str
+    times: list[float]
+    wished: float | None = None
+
+
 def main() -> None:
     """Measure and print."""
+    for wait in waits():
+        middle, slowest = statistics.median(wait.times), max(wait.times)
+        print(f"{wait.what:<34} {middle:8.1f} ms   slowest {slowest:8.1f} ms")
+
+
+def table() -> str:
+    """Measure, for the manual."""
+    rows = [
+        f"| {w.what} | {statistics.median(w.times):.1f} ms | {max(w.times):.1f} ms | "
+        f"{'' if w.wished is None else f'{w.wished:g} ms'} |"
+        for w in waits()
+    ]
+    return "\n".join(["| wait for | middle | slowest | wished for |", "|---|---|---|---|", *rows])
+
+
+def waits() -> list[Wait]:
+    """Everything measured, on the Heron."""
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver:
         job = Path(folder) / "heron"
         shutil.copytree(HERON, job)
         served = start(job)
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
         try:
-            measure(browser, served.address)
+            return measured(browser, served.address)
         finally:
             browser.close()
             stop(served)
 
 
-def measure(browser: Browser, address: str) -> None:
-    """Every figure, each the median of some."""
+def measured(browser: Browser, address: str) -> list[Wait]:
+    """Every wait, each some times."""
     paints = [painted(browser, address) for _ in range(TIMES)]
-    say("first paint, cold cache", paints)
     page = opened(browser, address)
     page.locator("#op-swing").click()
     script, drawn = page.evaluate(SLID)
-    say("step of the slider, script", script)
-    say("  and its frame, in software", drawn)
-    values = [f"61 {k}/32" for k in (9, 11, 13, 15, 17, 19, 21)]
     edits, state = [], settled(page)
-    for value in values:
-        edits.append(page.evaluate(EDITED, value))
+    for k in range(9, 9 + 2 * TIMES, 2):
+        edits.append(page.evaluate(EDITED, f"61 {k}/32"))
         state = settled(page, state)
-    for key, what in (
-        ("written", "edit to file"),
-        ("measured", "edit to marks and doubts"),
-        ("shaped", "edit to tubes, swing, plates"),
-        ("checked", "edit to whole recheck"),
-        ("drawn", "  and everything drawn"),
-    ):
-        say(what, [e[key] for e in edits])
+    return [
+        Wait(what="first paint, nothing cached", times=paints, wished=1000),
+        Wait(what="a step of the slider, script", times=script, wished=16),
+        Wait(what="its picture, drawn in software", times=drawn),
+        Wait(what="an edit written to the file", times=[e["written"] for e in edits]),
+        Wait(what="marks and doubts after it", times=[e["measured"] for e in edits]),
+        Wait(what="tubes, swing and plates after it", times=[e["shaped"] for e in edits]),
+        Wait(what="everything rechecked after it", times=[e["checked"] for e in edits], wished=300),
+        Wait(what="everything drawn after it", times=[e["drawn"] for e in edits]),
+    ]
 
 
 def painted(browser: Browser, address: str) -> float:
@@ -127,11 +152,6 @@ def opened(browser: Browser, address: str) -> Page:
     drawn(page)
     page.wait_for_timeout(1500)
     return page
-
-
-def say(what: str, times: list[float]) -> None:
-    """One line: the median, and the slowest."""
-    print(f"{what:<28} {statistics.median(times):8.1f} ms   slowest {max(times):8.1f} ms")
 
 
 if __name__ == "__main__":

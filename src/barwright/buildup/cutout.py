@@ -56,7 +56,7 @@ def _shadows(
         swept = np.vstack([local, local + shift]) if by.any() else local
         inside = _in_slab(swept, -clear, thickness + clear)
         if len(inside) > 2:
-            flat.append(shapely.multipoints(inside))
+            flat.append(shapely.linestrings(inside))
     hulls = shapely.convex_hull(np.array(flat, dtype=object))
     near = hulls[shapely.dwithin(hulls, panel.shape, clear)]
     if len(near) == 0:

@@ -108,7 +108,9 @@ def least_gap(scene: Scene, nodes: Nodes, *, within: float = 0.005) -> Least | N
     return least_gaps(scene, nodes, 1, within=within).of(0)
 
 
-def least_gaps(scene: Scene, nodes: Nodes, count: int, *, within: float = 0.005) -> Leasts:
+def least_gaps(
+    scene: Scene, nodes: Nodes, count: int, *, within: float = 0.005, coarse: float = COARSE
+) -> Leasts:
     """The least gap of each of several questions, as `least_gap` has it for one.
 
     Args:
@@ -116,8 +118,9 @@ def least_gaps(scene: Scene, nodes: Nodes, count: int, *, within: float = 0.005)
         nodes: what to look at, with a first proven bound each; `asked` says for which question.
         count: how many questions there are.
         within: how far apart `low` and `high` may be [mm].
+        coarse: how far above the true gap the first ones looked at may be told [mm].
     """
-    best = _unknown(count) if len(nodes) == 0 else _first_look(scene, nodes, count)
+    best = _unknown(count) if len(nodes) == 0 else _first_look(scene, nodes, count, coarse)
     floor = np.full(count, np.inf)
     while len(nodes := _sifted(_open(nodes, best), best, floor, within)):
         urgent = _most_urgent(nodes, BATCH * min(count, AT_ONCE))
@@ -137,12 +140,12 @@ def _lower(floor: Floats, nodes: Nodes, done: Bools) -> None:
     np.minimum.at(floor, nodes.asked[done], nodes.low[done])
 
 
-def _first_look(scene: Scene, nodes: Nodes, count: int) -> Leasts:
+def _first_look(scene: Scene, nodes: Nodes, count: int, coarse: float) -> Leasts:
     """Gaps that are really there, from the likeliest nodes as they stand at first."""
     shut = replace(nodes, span=np.repeat(nodes.at[:, None], 2, axis=1))
     most = min(FIRST, max(IN_ALL // count, FEWEST))
     near = _first_of(nodes, np.maximum(nodes.low, ball_gap(scene, shut)), most)
-    found = gaps(scene, near, placed(scene, near), within=COARSE)
+    found = gaps(scene, near, placed(scene, near), within=coarse)
     return _better(_unknown(count), near, found)
 
 

@@ -39,6 +39,12 @@ FAR = 1e5
 SILHOUETTE = 0.05
 """How much too large a silhouette may be [mm]."""
 
+MEETING = 0.01
+"""How closely it is looked whether solids overlap [mm]."""
+
+ALIKE = 1.0 - 1e-6
+"""A circle this much of another's size is as large."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Stop:
@@ -97,7 +103,7 @@ def stop(
         where=touch.where,
         lever=_lever(motion, touch.where),
         area=float(area.area),
-        overlap=min(_largest_circle(a) for a in (area, *slipped)),
+        overlap=_least_circle(area, slipped),
     )
 
 
@@ -137,6 +143,15 @@ def _slips(motion: Motion, touch: _Touch, play: Play) -> list[Floats]:
     out = unit(off - (off @ axis) * axis)
     ways = [play.along * axis, play.across * out]
     return [np.zeros(3), *(k * w for w in ways for k in (1.0, -1.0) if np.any(w))]
+
+
+def _least_circle(area: BaseGeometry, others: list[BaseGeometry]) -> float:
+    """Diameter of the largest circle in the area that has the least room for one [mm]."""
+    least = _largest_circle(area)
+    for other in others:
+        if other.buffer(-0.5 * ALIKE * least).is_empty:
+            least = _largest_circle(other)
+    return least
 
 
 def _largest_circle(area: BaseGeometry) -> float:
@@ -240,7 +255,8 @@ def _overlap(pairs: list[tuple[Solid, Solid]]) -> Bools:
     scene = Scene(moving=pieces(one, UNMOVED), standing=pieces(other, UNMOVED))
     nodes = start(scene, 0.0, np.eye(len(pairs), dtype=bool))
     asked = replace(nodes, asked=nodes.piece[:, 0])
-    return np.asarray(least_gaps(scene, asked, len(pairs), within=0.01).high <= 0.0)
+    found = least_gaps(scene, asked, len(pairs), within=MEETING, coarse=MEETING)
+    return np.asarray(found.high <= 0.0)
 
 
 def resting_force(torque: float, lever: float) -> float:

@@ -13,22 +13,17 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from barwright.geometry.convex import Ints
 from barwright.geometry.vectors import Floats
 
 SMOOTH = 0.05
 """How far the hole's edge is moved in, so that it has fewer corners; at most twice that [mm]."""
 
-HEIGHTS = 32
-"""Heights at which a plank is tried, beside those where it touches a corner."""
+LOOKS = ((90.0, 3.0, 33, 26), (3.0, 0.2, 513, 104), (0.2, 0.1, 1025, 104))
+"""Each look closer at the best lean so far: how far it goes to either side and in what steps
+[degrees], the heights at which a plank is tried beside those where it touches a corner, and the
+levels, in a plank's depth, at which it is held against the area's width before it is tried."""
 
-CLOSER = 9
-"""Heights tried about the best one when looking closer."""
-
-COVERED = 26
-"""Levels, in a plank's depth, at which it is held against the area's width before it is tried."""
-
-BATCH = 96
+BATCH = 32
 """Planks tried in one go."""
 
 
@@ -37,46 +32,30 @@ class _Leaned:
     """An area leaned k ways, that level planks are tried in.
 
     Attributes:
+        leans: shape (k,) [degrees].
         edges: its sides, shape (k, n, 2, 2) [mm].
         depth: of the planks [mm].
+        levels: in a plank's depth.
         low, high: where a plank's lower side can be, shape (k,) [mm]; `high` is less than `low`
             where no plank of that depth fits.
-        left, right: how far the area goes at levels `depth` / COVERED apart from the lowest
+        left, right: how far the area goes at levels `depth / levels` apart from the lowest
             corner up, shape (k, l) [mm]; inf and -inf where it has ended.
     """
 
+    leans: Floats
     edges: Floats
     depth: float
+    levels: int
     low: Floats
     high: Floats
     left: Floats
     right: Floats
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Longest:
-    """The longest plank found so far at each of k leans.
-
-    Attributes:
-        length: shape (k,) [mm]; 0 for none.
-        at: where its lower side is, shape (k,) [mm]; nan for none.
-    """
-
-    length: Floats
-    at: Floats
-
-    def note(self, lean: Ints, length: Floats, at: Floats) -> None:
-        """Note some more planks."""
-        order = np.argsort(length, kind="stable")  # of a lean met more than once, the last stands
-        lean, length, at = lean[order], length[order], at[order]
-        longer = length > self.length[lean]
-        self.length[lean[longer]], self.at[lean[longer]] = length[longer], at[longer]
-
-
 def broadest(free: shapely.Polygon, depth: float) -> float:
     """The longest rectangle of a given depth that fits in an area, at any lean [mm].
 
-    Leans are tried every 3 degrees and the best refined to a fifth. Never more than what fits,
+    Leans are tried every 3 degrees and the best refined to a tenth. Never more than what fits,
     but for lengths that lie between the leans and heights tried; 0 where nothing does.
 
     Args:
@@ -87,90 +66,75 @@ def broadest(free: shapely.Polygon, depth: float) -> float:
     700
     """
     edges = _edges(shapely.buffer(free, -SMOOTH, join_style="mitre").simplify(SMOOTH))
-    if len(edges) == 0:
-        return 0.0
-    best, lean = _best(edges, depth, np.arange(0.0, 180.0, 3.0), 0, 0.0)
-    if best == 0.0:
-        return 0.0
-    return _best(edges, depth, np.arange(lean - 3.0, lean + 3.0, 0.2), 2, best)[0]
+    length, lean = 0.0, 90.0
+    for far, step, count, levels in LOOKS if len(edges) else ():
+        area = _leaned(edges, depth, lean + np.arange(-far, far, step), levels)
+        length, lean = _best(area, _heights(area, count), (length, lean))
+    return length
 
 
-def _best(
-    edges: Floats, depth: float, leans: Floats, closer: int, best: float
-) -> tuple[float, float]:
-    """The longest rectangle at any of some leans [degrees] that is no shorter than `best`, where.
+def _best(area: _Leaned, heights: Floats, best: tuple[float, float]) -> tuple[float, float]:
+    """The longest rectangle with its lower side at any of some heights (k, m), and its lean.
 
-    The planks that promise most come first; those that cannot do better, not even when looked at
-    closer, are not tried.
+    It is `best` if none is longer. The planks that promise most come first; those that cannot do
+    better are not tried.
     """
-    area = _leaned(edges, depth, leans)
-    step = (area.high - area.low) / HEIGHTS
-    longest = _Longest(length=np.zeros(len(leans)), at=np.full(len(leans), np.nan))
-    heights = _heights(area)
-    for _ in range(closer):
-        _try(area, heights, float(step.max()), best, longest)
-        from_, to = (
-            np.maximum(longest.at - step, area.low),
-            np.minimum(longest.at + step, area.high),
-        )
-        heights, step = np.linspace(from_, to, CLOSER, axis=1), 2.0 * step / CLOSER
-    _try(area, heights, 0.0, best, longest)
-    first = int(longest.length.argmax())
-    return max(best, float(longest.length[first])), float(leans[first])
-
-
-def _try(area: _Leaned, heights: Floats, slack: float, best: float, longest: _Longest) -> None:
-    """Try planks at heights (k, m), and note each lean's longest.
-
-    Those that promise most come first; those that cannot do better than the best of all, not
-    even if moved by `slack` [mm], are not tried.
-    """
-    most = _at_most(area, heights, slack)
-    row, nth = np.divmod(np.argsort(-most, axis=None), most.shape[1])
+    most = _at_most(area, heights)
+    row, nth = np.nonzero(most > best[0])
+    order = np.argsort(-most[row, nth])
+    row, nth = row[order], nth[order]
     for k in range(0, len(row), BATCH):
         i, j = row[k : k + BATCH], nth[k : k + BATCH]
-        better = most[i, j] > max(best, longest.length.max())
-        if not better[0]:
+        if most[i[0], j[0]] <= best[0]:
             break
-        i, y = i[better], heights[i, j][better]
-        longest.note(i, _over(area.edges[i], y, area.depth), y)
+        length = _over(area.edges[i], heights[i, j], area.depth)
+        first = int(length.argmax())
+        best = max(best, (float(length[first]), float(area.leans[i[first]])))
+    return best
 
 
-def _leaned(edges: Floats, depth: float, leans: Floats) -> _Leaned:
+def _leaned(edges: Floats, depth: float, leans: Floats, levels: int) -> _Leaned:
     """An area, its sides given, at each of some leans [degrees]."""
     c, s = np.cos(np.radians(leans)), np.sin(np.radians(leans))
     turn = np.array([[c, -s], [s, c]]).transpose(2, 0, 1)
     turned = (edges.reshape(-1, 2) @ turn).reshape(len(leans), -1, 2, 2)
     y = turned[:, :, 0, 1]
     low, high = y.min(axis=1), y.max(axis=1)
-    left, right = _ends(
-        turned, low, depth / COVERED, math.ceil(COVERED * (high - low).max() / depth)
+    apart = depth / levels
+    left, right = _ends(turned, low, apart, math.ceil((high - low).max() / apart))
+    return _Leaned(
+        leans=leans,
+        edges=turned,
+        depth=depth,
+        levels=levels,
+        low=low,
+        high=high - depth,
+        left=left,
+        right=right,
     )
-    return _Leaned(edges=turned, depth=depth, low=low, high=high - depth, left=left, right=right)
 
 
-def _heights(area: _Leaned) -> Floats:
+def _heights(area: _Leaned, count: int) -> Floats:
     """Where a plank's lower side is tried at each lean, shape (k, m): also where it touches."""
     y = area.edges[:, :, 0, 1]
-    level = np.linspace(area.low, area.high, HEIGHTS, axis=1)
+    level = np.linspace(area.low, area.high, count, axis=1)
     return np.concatenate([y, y - area.depth, level], axis=1)
 
 
-def _at_most(area: _Leaned, heights: Floats, slack: float) -> Floats:
-    """What no rectangle with its lower side within `slack` of a height exceeds, shape (k, m).
+def _at_most(area: _Leaned, heights: Floats) -> Floats:
+    """What no rectangle with its lower side at a height exceeds, shape (k, m).
 
-    Such a plank always covers some levels in a row, and ends no farther out than the area does
-    at any of these. Nothing where no plank can lie.
+    It always covers some levels in a row, and ends no farther out than the area does at any of
+    these. Nothing where no plank can lie.
     """
-    apart = area.depth / COVERED
-    count = math.ceil((area.depth - 2.0 * slack) / apart - 1e-9) - 1
     there = (heights >= area.low[:, None]) & (heights <= area.high[:, None])
-    if count < 1 or not there.any():
-        return np.where(there, np.inf, 0.0)
+    if not there.any():
+        return np.zeros(heights.shape)
+    count = area.levels - 1
     left, right = _in_a_row(np.maximum, area.left, count), _in_a_row(np.minimum, area.right, count)
     most = np.maximum(right - left, 0.0)
-    level = np.where(there, (heights - area.low[:, None] + slack) / apart + 1e-9, 0.0)
-    first = np.minimum(np.floor(level).astype(np.intp) + 1, most.shape[1] - 1)
+    level = np.where(there, (heights - area.low[:, None]) * area.levels / area.depth + 1e-9, 0.0)
+    first = np.minimum(level.astype(np.intp) + 1, most.shape[1] - 1)
     return np.where(there, np.take_along_axis(most, first, axis=1), 0.0)
 
 

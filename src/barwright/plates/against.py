@@ -7,7 +7,7 @@ few degrees wide, each in the plane that touches it in the middle.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -106,11 +106,13 @@ class _Slice:
     Attributes:
         plane: the panel's, or the one that touches the bend in the slice's middle.
         band: the slice's band of the flat; None for a panel.
+        window: least x and y, greatest x and y of what there is of the flat in it [mm].
         box: the corners of a box that holds it, shape (8, 3) [mm].
     """
 
     plane: Pose
     band: BaseGeometry | None
+    window: Window
     box: Floats
 
 
@@ -120,8 +122,9 @@ def _slices(region: Region, thickness: float) -> list[_Slice]:
     if region.shape.is_empty:
         return []
     if fold is None:
-        box = _box(region.pose, region.shape.bounds, thickness)
-        return [_Slice(plane=region.pose, band=None, box=box)]
+        window = region.shape.bounds
+        box = _box(region.pose, window, thickness)
+        return [_Slice(plane=region.pose, band=None, window=window, box=box)]
     n = max(1, math.ceil(abs(fold.angle) / SLICE))
     width, out = width_of(fold, thickness), np.array(region.out)
     d = np.array(fold.end) - fold.start
@@ -129,12 +132,12 @@ def _slices(region: Region, thickness: float) -> list[_Slice]:
     lo, hi = lines[:-1], lines[1:]
     corners = np.stack([lo - d, lo + 2 * d, hi + 2 * d, hi - d], axis=1)
     bands = np.asarray(shapely.polygons(corners))
-    bounds = shapely.bounds(shapely.intersection(region.shape, bands))
+    windows = shapely.bounds(shapely.intersection(region.shape, bands)).tolist()
     planes = [_touching(region, fold, thickness, (i + 0.5) / n) for i in range(n)]
     return [
-        _Slice(plane=plane, band=band, box=_box(plane, bound, thickness))
-        for plane, band, bound in zip(planes, bands, bounds, strict=True)
-        if not np.isnan(bound[0])
+        _Slice(plane=plane, band=band, window=window, box=_box(plane, window, thickness))
+        for plane, band, window in zip(planes, bands, windows, strict=True)
+        if not math.isnan(window[0])
     ]
 
 
@@ -152,9 +155,9 @@ def _touching(region: Region, fold: Fold, thickness: float, share: float) -> Pos
     return beyond(region.pose, upto, region.out, thickness)
 
 
-def _box(plane: Pose, bounds: Iterable[float], thickness: float) -> Floats:
+def _box(plane: Pose, window: Window, thickness: float) -> Floats:
     """The corners of a piece of plate's box, shape (8, 3)."""
-    x0, y0, x1, y1 = bounds
+    x0, y0, x1, y1 = window
     return plane.points([(x, y, z) for x in (x0, x1) for y in (y0, y1) for z in (0.0, thickness)])
 
 
@@ -162,14 +165,11 @@ def _cut(region: Region, slices: list[_Slice], thickness: float, dark: Shadow) -
     """A region less the shadow in those of its slices that it may reach."""
     if not slices:
         return region
-    away = shapely.union_all([_cast(dark, s, thickness, region.shape) for s in slices])
+    away = shapely.union_all([_cast(dark, s, thickness) for s in slices])
     return region if away.is_empty else replace(region, shape=region.shape.difference(away))
 
 
-def _cast(dark: Shadow, s: _Slice, thickness: float, shape: BaseGeometry) -> BaseGeometry:
+def _cast(dark: Shadow, s: _Slice, thickness: float) -> BaseGeometry:
     """The shadow on a panel, or on a slice of a bend."""
-    within = shape if s.band is None else shape & s.band
-    if within.is_empty:
-        return Polygon()
-    found = dark.cast(s.plane, (0.0, thickness), within.bounds)
+    found = dark.cast(s.plane, (0.0, thickness), s.window)
     return found if s.band is None or found.is_empty else found & s.band

@@ -10,6 +10,7 @@ import math
 from functools import lru_cache
 
 import numpy as np
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from barwright.geometry.points import ahead, dot, run
@@ -42,17 +43,18 @@ def shadow(
     >>> round(shadow(rod, Pose(), (0.0, 1.0)).area / (4 * pi), 2)
     1.0
     """
-    return silhouette(_between(body, plane, z), plane.inverse(), z, WITHIN, window)
+    there = _between(body, plane, z, window)
+    return silhouette(there, plane.inverse(), z, WITHIN, window) if there else Polygon()
 
 
-def _between(body: Body, plane: Pose, z: tuple[float, float]) -> list[Solid]:
-    """The solids that may have something between two heights: by boxes round them."""
+def _between(body: Body, plane: Pose, z: tuple[float, float], window: Window) -> list[Solid]:
+    """The solids that may have something between two heights in a window: by boxes round them."""
     low, high = _boxes(body)
-    normal = np.array([row[2] for row in plane.matrix])
-    height = (0.5 * (low + high) - plane.shift) @ normal
-    reach = 0.5 * (high - low) @ np.abs(normal) + WITHIN
-    there = (height - reach <= z[1]) & (height + reach >= z[0])
-    return [solid for solid, kept in zip(body.solids, there, strict=True) if kept]
+    axes, (x0, y0, x1, y1) = np.array(plane.matrix), window
+    middle = (0.5 * (low + high) - plane.shift) @ axes
+    reach = 0.5 * (high - low) @ np.abs(axes) + WITHIN
+    there = (middle - reach <= (x1, y1, z[1])) & (middle + reach >= (x0, y0, z[0]))
+    return [solid for solid, kept in zip(body.solids, there.all(axis=1), strict=True) if kept]
 
 
 def near(body: Body, centre: Floats, reach: float) -> Body:

@@ -29,7 +29,6 @@ from barwright.buildup.hulls import (
     owned,
     pieces_of,
 )
-from barwright.buildup.rows import whose
 from barwright.geometry.convex import Ints
 from barwright.geometry.path import Arc
 from barwright.geometry.pose import mirrored, pose_of
@@ -69,20 +68,22 @@ def fine_hulls(some: Sequence[Made], mirrors: Ints | None = None) -> Hulls:
     for k, lot in enumerate(sleeves):
         if lot:
             solid[k] = replace(solid[k], staves=[next(walls) for _ in lot])
-    hulls = made_of(solid)
-    return _with_twins(whose(hulls, own[hulls.owner]), mirrors)
+    return with_twins(made_of(solid), mirrors)
 
 
-def _with_twins(hulls: Hulls, mirrors: Ints) -> Hulls:
-    """The hulls, and those of the parts that mirror others, in the order of their owners."""
-    whole = joined(
-        hulls,
-        *(
-            owned(hulls.of(int(mirrors[k])).mirrored(), k)
-            for k in np.flatnonzero(mirrors >= 0).tolist()
-        ),
-    )
-    return whole.take(np.argsort(whole.owner, kind="stable"))
+def with_twins(hulls: Hulls, mirrors: Ints) -> Hulls:
+    """Hulls of all parts, by their owners, from those of the parts that mirror none.
+
+    Args:
+        hulls: of the parts that mirror none, sorted by `owner`, which counts these alone.
+        mirrors: which part each one mirrors; -1 for none, shape (parts,).
+    """
+    at = np.cumsum(mirrors < 0) - 1
+    rows = [hulls.take(slice(0))]
+    for k, other in enumerate(mirrors.tolist()):
+        there = hulls.of(int(at[k if other < 0 else other]))
+        rows.append(owned(there if other < 0 else there.mirrored(), k))
+    return joined(*rows)
 
 
 def mirrors_of(some: Sequence[Made]) -> Ints:

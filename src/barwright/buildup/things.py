@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from barwright.buildup.fine import fine_hulls, mirrors_of
+from barwright.buildup.fine import fine_hulls, mirrors_of, with_twins
 from barwright.buildup.hulls import Hulls, hulls_of
 from barwright.buildup.touching import Contacts, joined, touching
 from barwright.geometry.convex import Ints
@@ -34,14 +34,19 @@ class Thing:
     Attributes:
         name: unique in the job.
         made: the bar, plate or hardware it is.
-        body: its solids, never smaller than the part.
         rides: the leaf it swings with; empty when it stands still.
     """
 
     name: str
     made: BuiltBar | Part | Hardware
-    body: Body
     rides: str = ""
+
+    @cached_property
+    def body(self) -> Body:
+        """Its solids, never smaller than the part."""
+        if isinstance(self.made, BuiltBar):
+            return body_of_bar(self.made)
+        return body_of_part(self.made) if isinstance(self.made, Part) else self.made.body
 
     @property
     def kind(self) -> str:
@@ -83,7 +88,8 @@ class Things:
     @cached_property
     def hulls(self) -> Hulls:
         """All bodies as hulls: never smaller than the parts; `owner` counts `all`."""
-        return hulls_of(t.body for t in self.all)
+        own = hulls_of(self.all[k].body for k in np.flatnonzero(self.mirrors < 0).tolist())
+        return with_twins(own, self.mirrors)
 
     @cached_property
     def fine(self) -> Hulls:
@@ -132,12 +138,9 @@ def things(bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Things:
         motions: how the leaves move.
     """
     riders = {name: m.leaf for m in motions for name in m.bars}
-    found = [
-        Thing(name=b.name, made=b, body=body_of_bar(b), rides=riders.get(b.name, ""))
-        for b in bars.bars
-    ]
-    found += [Thing(name=p.name, made=p, body=body_of_part(p), rides=p.rides) for p in parts.parts]
-    found += [Thing(name=h.name, made=h, body=h.body, rides=h.rides) for h in parts.hardware]
+    found = [Thing(name=b.name, made=b, rides=riders.get(b.name, "")) for b in bars.bars]
+    found += [Thing(name=p.name, made=p, rides=p.rides) for p in parts.parts]
+    found += [Thing(name=h.name, made=h, rides=h.rides) for h in parts.hardware]
     hardware = {h.name for h in parts.hardware}
     copes = {pair(b.name, o) for b in bars.bars for e in (b.start, b.finish) for o in e.against}
     joins = {pair(*p) for p in parts.joins}

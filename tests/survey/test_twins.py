@@ -10,7 +10,7 @@ from barwright.geometry.vectors import rotation
 from barwright.job.schema import Reading
 from barwright.survey.marks import Marks
 from barwright.survey.solve import solve
-from barwright.survey.twins import check_twins, departure, symmetry, twin_fit, unforced
+from barwright.survey.twins import check_twins, departures, symmetry, twin_fit, unforced
 
 LEFT = {"A": (0.0, 500.0, 200.0), "B": (900.0, 620.0, 250.0), "C": (300.0, 550.0, 1000.0)}
 
@@ -42,7 +42,7 @@ def survey(points):
 def test_pair_readings_do_not_hide_what_is_crooked():
     told = readings(frame(shift=(0.0, 0.0, 4.0)))
     marks = solve(told)
-    assert abs(departure(marks, "AL", "AR").off[2]) < 3.0
+    assert abs(departures(marks, [("AL", "AR")])[0].off[2]) < 3.0
     found = symmetry(marks, told, free=unforced(marks, told))
     assert found.measured
     assert found.pairs[0].off[2] == pytest.approx(-4.0, abs=1e-6)

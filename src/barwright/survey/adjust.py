@@ -118,7 +118,7 @@ def step_of(normal: Floats, damping: Floats, right: Floats) -> Floats | None:
 
     n = normal.copy()
     n.flat[:: len(n) + 1] += damping
-    _, step, info = dposv(n, right, lower=1, overwrite_a=1)
+    _, step, info = dposv(n.T, right, lower=1, overwrite_a=1)  # in the order it wants: no copy
     return step if info == 0 else None
 
 

@@ -50,6 +50,7 @@ class Settled:
         network: the readings used.
         used: their numbers among all readings.
         x: (n, 3) the marks.
+        at: the readings linearised there.
         covariance: (3n, 3n), from the plus/minus as written.
         datum: what was free.
         adjusted: the last adjustment.
@@ -60,6 +61,7 @@ class Settled:
     network: Network
     used: tuple[int, ...]
     x: Floats
+    at: Linearised
     covariance: Floats
     datum: Datum
     adjusted: Adjusted
@@ -90,7 +92,8 @@ def settle(network: Network, used: Sequence[int], x: Floats) -> Settled:
         numpy.linalg.LinAlgError: the readings used leave something loose here.
     """
     found = adjust(lambda v: linearise(network, v.reshape(-1, 3)), x.ravel())
-    where, datum = placed(network, found.x.reshape(-1, 3))
+    at, normal, start = found.at, found.normal, found.x.reshape(-1, 3)
+    where, datum = placed(network, start, at)
     if datum.defect or datum.mirrored:
         target = where
 
@@ -100,14 +103,16 @@ def settle(network: Network, used: Sequence[int], x: Floats) -> Settled:
 
         found = adjust(anchored, where.ravel())
         where = found.x.reshape(-1, 3)
-    at = linearise(network, where)
-    normal, _ = normal_equations(at, where.size)
-    datum = replace(datum, free=free_twists(at, where))
+    if where is not start:
+        at = linearise(network, where)
+        normal, _ = normal_equations(at, where.size)
+        datum = replace(datum, free=free_twists(at, where))
     covariance = inner_covariance(normal, datum.free, where)
     return Settled(
         network=network,
         used=tuple(used),
         x=where,
+        at=at,
         covariance=covariance,
         datum=datum,
         adjusted=found,
@@ -134,7 +139,7 @@ def twins_of(settled: Settled, reading: int) -> tuple[int, ...]:
 
     The correlation of two w is R_ij / sqrt(R_ii R_jj); beyond 0.98 in size they go together.
     """
-    at = linearise(settled.network, settled.x)
+    at = settled.at
     diagonal, jq = redundancy_blocks(at, settled.covariance)
     owner = settled.network.reading_of_row
     mine = np.flatnonzero(owner == reading)

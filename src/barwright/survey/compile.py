@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -31,8 +31,7 @@ _LINEAR: Mapping[str, tuple[tuple[int, tuple[float, ...]], ...]] = {
 """Axis and factors of every row of the linear kinds."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Row:
+class _Row(NamedTuple):
     reading: int
     marks: tuple[int, ...]
     value: float

@@ -170,18 +170,19 @@ def _turns_over(x: Floats, free: tuple[str, ...]) -> bool:
     return (rank == 2 and turns == 3) or (rank == 1 and turns >= 2)
 
 
-def placed(network: Network, x: Floats) -> tuple[Floats, Datum]:
+def placed(network: Network, x: Floats, at: Linearised) -> tuple[Floats, Datum]:
     """The adjusted marks put where the convention wants them, and what was free.
 
     Args:
         network: the readings.
         x: (n, 3) adjusted marks, anywhere the readings allow.
+        at: the readings linearised there.
     """
 
     def free_at(now: Floats) -> Floats:
         return free_twists(linearise(network, now), now)
 
-    free = free_at(x)
+    free = free_twists(at, x)
     missing = names_of_free(free)
     if free.shape[1]:
         x = _turned(x, missing)
@@ -190,8 +191,10 @@ def placed(network: Network, x: Floats) -> tuple[Floats, Datum]:
         free = free_at(x)
         anchors = _anchors(x, free, missing)
         x, _ = fitted(x, lambda v: _gap(anchors, v.reshape(-1, 3)), free_at)
-    x, mirrored = _best_side(network, x, missing)
-    free = free_at(x)
+        free = free_at(x)
+    best, mirrored = _best_side(network, x, missing)
+    if best is not x:
+        x, free = best, free_at(best)
     return x, Datum(
         free=free, missing=missing, anchors=_anchors(x, free, missing), mirrored=mirrored
     )

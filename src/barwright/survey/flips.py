@@ -159,6 +159,8 @@ def _placed_anew(
 
 
 def _weak_steps(covariance: Floats, x: Floats) -> Iterator[Floats]:
+    if np.linalg.norm(covariance) < WEAK**2:  # no eigenvalue is larger than that
+        return
     values, vectors = np.linalg.eigh(covariance)
     for k in range(1, min(2, len(values)) + 1):
         sd = float(np.sqrt(max(values[-k], 0.0)))

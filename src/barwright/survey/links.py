@@ -8,7 +8,6 @@ reading whose row would need an axis that is not anchored is left out until then
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
@@ -29,8 +28,7 @@ class Bond(NamedTuple):
     rank: int
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Link:
+class Link(NamedTuple):
     """One row, or one line or flat, as a tie between marks.
 
     Attributes:

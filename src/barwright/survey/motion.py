@@ -71,7 +71,7 @@ def free_twists(at: Linearised, x: Floats, *, loose: float = 1e-7) -> Floats:
     felt = pushed(at, columns @ moving) / np.maximum(row_lengths(at), 1e-300)[:, None]
     if not len(felt):
         return np.asarray(moving)
-    _, s, vt = np.linalg.svd(felt, full_matrices=True)
+    _, s, vt = np.linalg.svd(felt, full_matrices=len(felt) < moving.shape[1])
     s = np.concatenate((s, np.zeros(max(moving.shape[1] - len(s), 0))))
     return np.asarray(moving @ vt[s <= loose].T)
 

@@ -67,9 +67,16 @@ def _usual(readings: Sequence[Reading], kind: str) -> float:
     return float(np.median(found)) if found else USUAL[kind]
 
 
-def _taken(readings: Sequence[Reading]) -> set[tuple[str, frozenset[str]]]:
-    same = {"over": "tape", "between": "tape"}
-    return {(same.get(r.kind, r.kind), frozenset(r.marks)) for r in readings}
+def _taken(names: Sequence[str], readings: Sequence[Reading], kind: str) -> NDArray[np.bool_]:
+    """(n, n) whether a kind was read between two marks; of one mark alone on the diagonal."""
+    index = {name: i for i, name in enumerate(names)}
+    same = {"tape": {"tape", "over", "between"}}.get(kind, {kind})
+    taken = np.zeros((len(names), len(names)), dtype=bool)
+    for r in readings:
+        if r.kind in same:
+            i, j = index[r.marks[0]], index[r.marks[-1]]
+            taken[i, j] = taken[j, i] = True
+    return taken
 
 
 def _pairs(
@@ -100,17 +107,12 @@ def measured(wished: Wishes, x: Floats) -> Floats:
 def wishes(names: Sequence[str], x: Floats, readings: Sequence[Reading]) -> Wishes:
     """Every reading a person could really take and has not taken."""
     n = len(names)
-    taken = _taken(readings)
     a, b = np.triu_indices(n, 1)
     apart = np.linalg.norm(x[a] - x[b], axis=1)
     near = (apart <= REACH) & (apart >= NEAREST)
     out = []
     for kind, form in (("tape", equations.distance), ("incline", equations.incline)):
-        fresh = [
-            int(k)
-            for k in np.flatnonzero(near)
-            if (kind, frozenset((names[a[k]], names[b[k]]))) not in taken
-        ]
+        fresh = near & ~_taken(names, readings, kind)[a, b]
         pairs = np.column_stack((a[fresh], b[fresh])).astype(np.intp)
         if kind == "incline":
             rise = np.abs(x[pairs[:, 0], 2] - x[pairs[:, 1], 2])
@@ -120,7 +122,7 @@ def wishes(names: Sequence[str], x: Floats, readings: Sequence[Reading]) -> Wish
     for kind, axis in equations.AXES.items():
         if not any(r.kind in {kind, "fixed"} for r in readings):
             continue
-        fresh = [i for i in range(n) if (kind, frozenset((names[i],))) not in taken]
+        fresh = np.flatnonzero(~np.diagonal(_taken(names, readings, kind)))
         gradient = np.zeros((len(fresh), 2, 3))
         sd = np.full(len(fresh), _usual(readings, kind))
         gradient[:, 0, axis] = 1.0 / sd

@@ -105,10 +105,10 @@ def _good(residual: Floats, freedom: int) -> bool:
 
 
 def _tried(network: Network, freedom: int, start: Floats) -> _Try:
-    x = adjust(
+    found = adjust(
         lambda v: linearise(network, v.reshape(-1, 3)), start.ravel(), most=40, damping=1e-4
-    ).x.reshape(-1, 3)
-    residual = linearise(network, x).residual
+    )
+    x, residual = found.x.reshape(-1, 3), found.at.residual
     if not _good(residual, freedom):
         x = forgiving(network, x)
         residual = linearise(network, x).residual

@@ -77,6 +77,8 @@ def solve(
     found = search(whole, freedom, seed=seed, before=before)
 
     def pick(used: Sequence[int]) -> Network:
+        if len(used) == len(readings):
+            return whole
         return network_of([readings[i] for i in used], radius_of, names)
 
     try:
@@ -142,21 +144,25 @@ def _scale(settled: Settled, out: Sequence[int]) -> tuple[float, float]:
     return sigma0, sigma0 if fails(settled) and not out else 1.0
 
 
-def _residual(reading: Reading, network: Network, x: Floats, rows: Floats) -> float:
-    """Adjusted minus read [mm or rad]; for several rows the largest departure."""
-    if reading.kind in {"line", "flat"}:
-        points = x[[network.index[m] for m in reading.marks]]
-        return float(departures(points, 1 if reading.kind == "line" else 2).max())
-    worst = rows[np.argmax(np.abs(rows))]
-    return float(worst) * reading.plus_minus
+def _residuals(network: Network, x: Floats, rows: Floats) -> list[float]:
+    """Adjusted minus read [mm or rad] of every reading; for several rows the largest departure."""
+    worst = np.zeros(len(network.readings))
+    rising = np.argsort(np.abs(rows), kind="stable")
+    worst[network.reading_of_row[rising]] = rows[rising]  # the last, which is the largest, stays
+    told = worst * np.array([r.plus_minus for r in network.readings])
+    found: list[float] = told.tolist()
+    for s in network.straights:
+        found[s.reading] = float(departures(x[s.marks], s.rank).max())
+    return found
 
 
 def _fitted(whole: Network, snooped: Snooped) -> tuple[Fitted, ...]:
     settled = snooped.settled
     open_ = [g for g in snooped.either if g[0] not in snooped.out and len(g) <= FEW]
     doubted = {*snooped.out, *(i for group in open_ for i in group)}
-    at = linearise(whole, settled.x)
+    at = settled.at if settled.network is whole else linearise(whole, settled.x)
     owner = whole.reading_of_row
+    residual = _residuals(whole, settled.x, at.residual)
     redundancy = dict(zip(settled.used, settled.quality.redundancy, strict=True))
     for i in snooped.out:
         j = _rows_of(whole, at_rows=np.flatnonzero(owner == i), x=settled.x)
@@ -165,7 +171,7 @@ def _fitted(whole: Network, snooped: Snooped) -> tuple[Fitted, ...]:
     return tuple(
         Fitted(
             reading=r,
-            residual=_residual(r, whole, settled.x, at.residual[owner == i]),
+            residual=residual[i],
             suspect=i in doubted,
             redundancy=float(redundancy[i]),
         )

@@ -156,18 +156,30 @@ def _straights(
     most = max(p.flat_count - len(p.planes) for p in plans)
     normals, levels = np.zeros((len(x), most, 3)), np.zeros((len(x), most))
     weights = np.zeros((len(x), most))
-    column: Counter[int] = Counter()
-    for p, plan in enumerate(plans):
-        mine = np.flatnonzero(which == p) if plan.straights else which[:0]
-        for rank, rest, sd in plan.straights:
-            points = x[mine[:, None], list(rest)]
-            middle = points.mean(axis=1)
-            across = np.linalg.svd(points - middle[:, None])[2][:, rank:]
-            to = slice(column[p], column[p] + 3 - rank)
-            column[p] = to.stop
-            normals[mine, to], weights[mine, to] = across, 1.0 / sd
-            levels[mine, to] = np.einsum("bpd,bd->bp", across, middle)
+    for (rank, _), same in _alike(plans).items():
+        of_plan, rest, column, sd = (np.array(told) for told in zip(*same, strict=True))
+        of, row = np.nonzero(which[:, None] == of_plan)
+        points = x[of[:, None], rest[row]]
+        middle = points.mean(axis=1)
+        across = np.linalg.svd(points - middle[:, None])[2][:, rank:]
+        at = of[:, None], column[row][:, None] + np.arange(3 - rank)
+        normals[at], weights[at] = across, 1.0 / sd[row][:, None]
+        levels[at] = np.einsum("bpd,bd->bp", across, middle)
     return normals, levels, weights
+
+
+_Straight = tuple[int, tuple[int, ...], int, float]
+
+
+def _alike(plans: Sequence[Plan]) -> dict[tuple[int, int], list[_Straight]]:
+    """Lines and flats by rank and how many marks are placed: plan, those marks, column, sd."""
+    found: dict[tuple[int, int], list[_Straight]] = {}
+    for p, plan in enumerate(plans):
+        column = 0
+        for rank, rest, sd in plan.straights:
+            found.setdefault((rank, len(rest)), []).append((p, rest, column, sd))
+            column += 3 - rank
+    return found
 
 
 def _others(plans: Sequence[Plan], which: NDArray[np.intp], x: Floats) -> tuple[Others, ...]:

@@ -110,23 +110,26 @@ def _facing(marks: Marks) -> Iterator[tuple[str, str]]:
             yield marks.names[left[i]], marks.names[right[j]]
 
 
-def departure(marks: Marks, left: str, right: str) -> Departure:
-    """How far two marks are from being mirror images, with its doubt.
+def departures(marks: Marks, pairs: Sequence[tuple[str, str]]) -> list[Departure]:
+    """How far the two marks of each pair are from being mirror images, with its doubt.
 
     Raises:
         KeyError: no such mark.
     """
-    off = np.array(marks.at(left)) - MIRROR * np.array(marks.at(right))
+    if not pairs:
+        return []
+    index = {name: i for i, name in enumerate(marks.names)}
+    both = np.array([[index[a], index[b]] for a, b in pairs])
+    axes = (3 * both[:, :, None] + np.arange(3)).reshape(-1, 6)
+    off = marks.xyz[both[:, 0]] - MIRROR * marks.xyz[both[:, 1]]
     g = np.hstack((np.eye(3), -np.diag(MIRROR)))
-    q = g @ covariance_among(marks, (left, right)) @ g.T
-    chi2 = float(off @ np.linalg.pinv(q, hermitian=True) @ off)
-    return Departure(
-        left=left,
-        right=right,
-        off=point(off),
-        sd=point(np.sqrt(np.maximum(np.diagonal(q), 0.0))),
-        beyond=chi2 / 16.266,
-    )
+    q = g @ marks.covariance[axes[:, :, None], axes[:, None]] @ g.T
+    chi2 = np.einsum("pa,pab,pb->p", off, np.linalg.pinv(q, hermitian=True), off)
+    sd = np.sqrt(np.maximum(np.diagonal(q, axis1=1, axis2=2), 0.0))
+    return [
+        Departure(left=a, right=b, off=point(o), sd=point(s), beyond=c / 16.266)
+        for (a, b), o, s, c in zip(pairs, off, sd, chi2.tolist(), strict=True)
+    ]
 
 
 def unforced(
@@ -174,7 +177,7 @@ def symmetry(
     """
     told = free or marks
     pairs = pairs_of(readings) if pairs is None else pairs
-    found = [departure(told, a, b) for a, b in pairs if a in told and b in told]
+    found = departures(told, [(a, b) for a, b in pairs if a in told and b in told])
     found.sort(key=lambda d: -math.hypot(*d.off))
     square = [c * c for d in found for c in d.off]
     return Symmetry(

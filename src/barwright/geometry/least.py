@@ -27,7 +27,7 @@ BATCH = 512
 AT_ONCE = 8
 """As many questions' batches are looked at in one go."""
 
-FIRST, FEWEST, IN_ALL = 32, 4, 512
+FIRST, FEWEST, IN_ALL = 8, 4, 512
 """Nodes looked at first of all, for a gap to hold the others against: of each question at most
 and at least, and of all questions."""
 

@@ -26,6 +26,9 @@ Area: TypeAlias = shapely.Polygon | shapely.MultiPolygon
 QUARTER = 32
 """Chords in a quarter circle where the room round the area turns a corner."""
 
+FAR = 1e6
+"""Farther than any part reaches [mm]."""
+
 FINEST = math.radians(0.02)
 """Spans of angle are not halved below this [rad]."""
 
@@ -58,7 +61,7 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
         clearance: room to leave all round in the plane [mm].
         within: how much too large the area may be [mm], apart from where it closes a gap
             narrower than this, and where the body grazes a face of the slab.
-        window: least x and y, greatest x and y [mm]: what does not reach into it may be left out.
+        window: least x and y, greatest x and y [mm]: what lies outside it may be left out.
 
     Returns:
         The area in the plane's x and y [mm]; empty where nothing reaches the slab.
@@ -84,7 +87,7 @@ def mouth(  # noqa: PLR0917 - what, through what, how far: all of it always said
         for hull in hulls_of(solid, share)
     ]
     wide = clearance + 2.5 * share
-    room = np.array(window) + (wide + share) * np.array([-1.0, -1.0, 1.0, 1.0])
+    room = np.clip(window, -FAR, FAR) + (wide + share) * np.array([-1.0, -1.0, 1.0, 1.0])
     swept = _swept(turning, slab, angles, share, room - np.tile(through[:2], 2))
     if swept.is_empty:
         return shapely.MultiPolygon()
@@ -167,7 +170,7 @@ def _swept(
 ) -> BaseGeometry:
     """What some pieces sweep through the slab, in the plane's x and y about the axis' point.
 
-    What does not reach into the room, least x and y, greatest x and y, is left out.
+    What is not in the room, least x and y, greatest x and y, is left out.
     """
     todo = [(piece, piece.spans(angles, share)) for piece in turning]
     seen: BaseGeometry = shapely.MultiPolygon()
@@ -195,7 +198,10 @@ def _halved(spans: Floats) -> Floats:
 def _over(
     piece: _Turning, spans: Floats, slab: tuple[float, float], room: Floats
 ) -> tuple[Floats, Shapes, Shapes]:
-    """Spans in which a piece may be in the slab and the room: their outlines at the ends, hulls."""
+    """Spans in which a piece may be in the slab and the room: their outlines at the ends, hulls.
+
+    Of both, what is in the room: so nothing outside it has spans halved.
+    """
     faces = slab[0] - piece.fat, slab[1] + piece.fat
     low, high = np.array([*room[:2], faces[0]]), np.array([*room[2:], faces[1]])
     spans, places, at = _reaching(piece, spans, low, high)
@@ -203,11 +209,12 @@ def _over(
         return spans, np.array([], dtype=object), np.array([], dtype=object)
     both = np.concatenate([places[at[:, 0]], places[at[:, 1]]], axis=1)
     hulls, there = outlines(both, piece.ways, *faces)
-    box = shapely.bounds(hulls)
-    inside = ((box[:, :2] <= room[2:]) & (box[:, 2:] >= room[:2])).all(axis=1)
+    hulls = shapely.clip_by_rect(hulls, *room)
+    inside = ~shapely.is_empty(hulls)
     there, hulls = there[inside], hulls[inside]
     ends = np.unique(at[there])
-    return spans[there], outlines(places[ends], piece.lines, *faces)[0], hulls
+    sights, _ = outlines(places[ends], piece.lines, *faces)
+    return spans[there], shapely.clip_by_rect(sights, *room), hulls
 
 
 def _reaching(

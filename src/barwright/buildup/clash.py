@@ -83,8 +83,10 @@ def opened(all_: Things) -> tuple[int, tuple[Clash, ...]]:
         rides = np.array([t.rides == motion.leaf for t in all_.all])
         count += int(rides.sum()) * int((~rides).sum())
         pose = motion.pose(motion.opens)
-        hulls, true = (_opened(h, rides[h.owner], pose) for h in (all_.hulls, all_.fine))
-        found = _overlapping(all_, hulls, near_pairs(*hulls), true)
+        hulls, true = (_opened(h, rides, pose) for h in (all_.hulls, all_.fine))
+        i, j = near_pairs(*hulls)
+        others = ~rides[all_.hulls.owner[j]]
+        found = _overlapping(all_, hulls, (i[others], j[others]), true)
         told += [_clash(all_, m, motion.leaf) for m in found]
     return count, tuple(told)
 
@@ -95,8 +97,8 @@ def placed(hulls: Hulls, pose: Pose) -> Hulls:
 
 
 def _opened(hulls: Hulls, rides: Bools, pose: Pose) -> tuple[Hulls, Hulls]:
-    """What rides, where it stands open, and all else; owners as they were."""
-    return placed(hulls.take(rides), pose), hulls.take(~rides)
+    """What rides, where it stands open, and everything closed; owners as they were."""
+    return placed(hulls.take(rides[hulls.owner]), pose), hulls
 
 
 def _overlapping(

@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
@@ -307,7 +308,11 @@ def panel_prisms(panel: Panel, thickness: float) -> list[Floats]:
         return []
     corners = np.concatenate(flat)
     low = panel.pose.points(np.column_stack([corners, np.zeros(len(corners))]))
-    high = low + panel.pose.directions((0.0, 0.0, thickness))
+    return _over(flat, low, low + panel.pose.directions((0.0, 0.0, thickness)))
+
+
+def _over(flat: Sequence[Floats], low: Floats, high: Floats) -> list[Floats]:
+    """Prisms on flat pieces, from the lower and the upper corners of all, shape (1, 2m, 3) each."""
     cuts = np.cumsum([len(p) for p in flat])[:-1]
     pairs = zip(np.split(low, cuts), np.split(high, cuts), strict=True)
     return [np.concatenate(pair)[None] for pair in pairs]
@@ -318,11 +323,11 @@ def _strip_prisms(strip: Strip) -> list[Floats]:
     n = max(1, math.ceil(2.0 * abs(strip.fold.angle) / BEND_STEP))
     d = np.array(strip.fold.end) - strip.fold.start
     d = d / np.hypot(*d) * 1e4
-    start = np.array(strip.fold.start) - np.array(strip.out) * strip.width / 2.0
-    found = []
-    for i in range(n):
-        lo, hi = (start + np.array(strip.out) * strip.width * s / n for s in (i, i + 1))
-        for piece in convex_pieces(strip.shape & Polygon([lo - d, lo + d, hi + d, hi - d])):
-            depth = np.repeat([0.0, strip.thickness], len(piece))
-            found.append(strip.space(np.vstack([piece, piece]), depth)[None])
-    return found
+    across = (np.arange(n + 1) / n - 0.5)[:, None] * strip.width * np.array(strip.out)
+    slices = [Polygon([a - d, a + d, b + d, b - d]) for a, b in pairwise(strip.fold.start + across)]
+    flat = [piece for s in slices for piece in convex_pieces(strip.shape & s)]
+    if not flat:
+        return []
+    corners = np.concatenate(flat)
+    low, high = (strip.space(corners, np.full(len(corners), z)) for z in (0.0, strip.thickness))
+    return _over(flat, low, high)

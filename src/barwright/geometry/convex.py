@@ -39,11 +39,12 @@ class Convex:
 
     def take(self, rows: Ints | Bools) -> Convex:
         """Some of the shapes, by index or mask."""
+        rows = np.flatnonzero(rows) if rows.dtype == bool else rows
         return Convex(
-            corners=self.corners[rows],
-            ball=self.ball[rows],
-            disc=None if self.disc is None else self.disc[rows],
-            axes=None if self.axes is None else self.axes[rows],
+            corners=self.corners.take(rows, axis=0),
+            ball=self.ball.take(rows),
+            disc=None if self.disc is None else self.disc.take(rows),
+            axes=None if self.axes is None else self.axes.take(rows, axis=0),
         )
 
     def reach(self, d: Floats) -> Floats:

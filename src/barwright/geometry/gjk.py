@@ -74,13 +74,13 @@ def nearest(
         if done.any():
             at = rows[done]
             out_a[at], out_b[at], out_low[at] = a[done], b[done], np.minimum(low, size)[done]
-            keep = ~done
-            if not keep.any():
+            keep = np.flatnonzero(~done)
+            if len(keep) == 0:
                 return Nearest(a=out_a, b=out_b, low=out_low)
             first, second, rows = first.take(keep), second.take(keep), rows[keep]
             limit = limit[keep]
-            simplex, used, low = (simplex[0][keep], simplex[1][keep]), used[keep], low[keep]
-            pa, pb = pa[keep], pb[keep]
+            simplex = simplex[0].take(keep, axis=0), simplex[1].take(keep, axis=0)
+            used, low, pa, pb = used[keep], low[keep], pa[keep], pb[keep]
         a, b = _step(simplex, used, pa, pb)
     out_a[rows], out_b[rows], out_low[rows] = a, b, low
     return Nearest(a=out_a, b=out_b, low=out_low)

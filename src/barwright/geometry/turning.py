@@ -55,9 +55,11 @@ class Nodes:
 
     def take(self, rows: Ints | Bools) -> Nodes:
         """Some of the nodes, by index or mask."""
-        if rows.dtype == bool and rows.all():
-            return self
-        return Nodes(**{name: column[rows] for name, column in vars(self).items()})
+        if rows.dtype == bool:
+            if rows.all():
+                return self
+            rows = np.flatnonzero(rows)
+        return Nodes(**{name: c.take(rows, axis=0) for name, c in vars(self).items()})
 
 
 def joined(*nodes: Nodes) -> Nodes:

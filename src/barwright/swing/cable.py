@@ -101,20 +101,29 @@ def _extremes(p: Floats, q: Floats, opens: float) -> tuple[float, ...]:
 
 
 def _least_radii(motion: Motion, run: Run, turns: Floats) -> Floats:
-    """The least radius of Hermite's cubic between the two clamps at each of k angles, (k,) [mm]."""
+    """The least radius of Hermite's cubic between the two clamps at each of k angles, (k,) [mm].
+
+    The curve's two derivatives are sums of three vectors, and so is their cross product.
+    """
     a, b, way_out, way_in = _clamps(motion, run, turns)
     chord = np.sqrt(((b - a) ** 2).sum(axis=1))
     leans = sum(np.minimum(_between(b - a, w), STEEPEST) for w in (way_out, way_in))
-    speed_along = (chord / np.cos(0.25 * leans) ** 2)[:, None, None]
-    m, n = speed_along * way_out[:, None], speed_along * way_in[:, None]
-    back = (a - b)[:, None]
-    u = np.linspace(0.0, 1.0, POINTS)[:, None]
-    first = (6 * u * u - 6 * u) * back + (3 * u * u - 4 * u + 1) * m + (3 * u * u - 2 * u) * n
-    second = (12 * u - 6) * back + (6 * u - 4) * m + (6 * u - 2) * n
-    turn = np.sqrt((cross_of(first, second) ** 2).sum(axis=2))
-    speed = np.sqrt((first**2).sum(axis=2))
-    sharpest = (turn / np.maximum(speed, 1e-12) ** 3).max(axis=1)
+    speed_along = (chord / np.cos(0.25 * leans) ** 2)[:, None]
+    ways = np.stack([a - b, speed_along * way_out, speed_along * way_in], axis=1)
+    u = np.linspace(0.0, 1.0, POINTS)
+    first = np.stack([6 * u * u - 6 * u, 3 * u * u - 4 * u + 1, 3 * u * u - 2 * u])
+    second = np.stack([12 * u - 6, 6 * u - 4, 6 * u - 2])
+    i, j = [1, 2, 0], [2, 0, 1]
+    turn = _squares(first[i] * second[j] - first[j] * second[i], cross_of(ways[:, i], ways[:, j]))
+    speed = _squares(first, ways)
+    sharpest = np.sqrt((turn / np.maximum(speed, 1e-24) ** 3).max(axis=1))
     return np.where(sharpest > 1e-9, 1.0 / np.maximum(sharpest, 1e-9), math.inf)
+
+
+def _squares(shares: Floats, ways: Floats) -> Floats:
+    """The squared lengths of sums of three vectors (k, 3, 3), by their shares (3, p): (k, p)."""
+    sums = shares.T @ ways
+    return np.asarray(np.einsum("kpx,kpx->kp", sums, sums))
 
 
 def _clamps(motion: Motion, run: Run, turns: Floats) -> tuple[Floats, Floats, Floats, Floats]:

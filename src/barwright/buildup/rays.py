@@ -25,6 +25,7 @@ from barwright.buildup.differences import (
     unit_rows,
 )
 from barwright.buildup.hulls import Hulls
+from barwright.buildup.owners import spread
 from barwright.geometry.convex import Bools, Ints
 from barwright.geometry.vectors import Floats
 
@@ -217,14 +218,15 @@ def _clip_all(  # noqa: PLR0917 - one inner step
 ) -> None:
     """Narrow some lines by the planes of their pairs."""
     i, j = at
-    code, back = np.unique(i[left] * len(b) + j[left], return_inverse=True)
-    p, q = code // max(len(b), 1), code % max(len(b), 1)
-    order = np.argsort(back, kind="stable")
-    begin = np.append(np.searchsorted(back[order], np.arange(len(code))), len(back))
+    code = i[left] * len(b) + j[left]
+    order = np.argsort(code, kind="stable")
+    code = code[order]
+    begin = np.flatnonzero(np.diff(code, prepend=-1))
+    pairs = order, begin, np.diff(begin, append=len(code))
+    p, q = np.divmod(code[begin], max(len(b), 1))
     for some in batches(a, b, p, q, kind):
         table = planes(a, b, p[some], q[some], kind)
-        rows = np.concatenate([order[begin[s] : begin[s + 1]] for s in some])
-        own = np.repeat(np.arange(len(some)), begin[some + 1] - begin[some])
+        own, rows = spread(np.arange(len(some)), pairs, some)
         for part in _pieces(left[rows], own, table[1].shape[1]):
             _clip(table, part, ways, slack, *best)
 

@@ -49,8 +49,8 @@ def _marks(r: Reading) -> Iterator[Fault]:
             expected=f"{r.kind} wants {wanted.replace('1 marks', '1 mark')}, not {count}",
             do="name the marks, separated by blanks",
         )
-    twice = sorted({m for m in r.marks if r.marks.count(m) > 1})
-    if twice:
+    if len(set(r.marks)) < count:
+        twice = sorted({m for m in r.marks if r.marks.count(m) > 1})
         yield fault(
             r,
             "marks",

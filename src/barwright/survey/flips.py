@@ -58,20 +58,26 @@ def _other_places(plans: Sequence[Plan], x: Floats) -> Iterator[tuple[int, float
         begin = spots(ties, kind, lambda here=here: here, 1000.0)  # type: ignore[misc]
         found, r = refined(ties, np.concatenate((begin, _images(ties, here)[:, None]), axis=1))
         worse = loss(r) - loss(misfit_at(ties, here[:, None]))
+        stand = np.concatenate((here[:, None], found), axis=1)
+        apart = np.linalg.norm(stand[:, :, None] - stand[:, None], axis=3)
         for b, i in enumerate(which):
-            for k in _apart(here[b], found[b], worse[b]):
+            for k in _apart(apart[b].tolist(), worse[b]):
                 yield int(i), float(worse[b, k]), found[b, k]
 
 
-def _apart(here: Floats, found: Floats, worse: Floats) -> list[int]:
-    """The places (k, 3) that are not hopeless, away from here and from better ones."""
-    taken, kept = [here], list[int]()
-    for k in np.argsort(worse, kind="stable"):
+def _apart(apart: Sequence[Sequence[float]], worse: Floats) -> list[int]:
+    """The places (k,) that are not hopeless, away from here and from better ones.
+
+    Args:
+        apart: how far apart are here (first) and the places [mm].
+        worse: how much worse each place is.
+    """
+    kept: list[int] = []
+    for k in np.argsort(worse, kind="stable").tolist():
         if worse[k] >= HOPELESS:
             break
-        if all(float(np.linalg.norm(found[k] - t)) > APART for t in taken):
-            taken.append(found[k])
-            kept.append(int(k))
+        if all(apart[k + 1][t] > APART for t in (0, *(other + 1 for other in kept))):
+            kept.append(k)
     return kept
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -129,7 +130,7 @@ def wishes(names: Sequence[str], x: Floats, readings: Sequence[Reading]) -> Wish
         marks = np.column_stack((fresh, np.full(len(fresh), -1))).astype(np.intp)
         out.append(Wishes(kinds=(kind,) * len(fresh), marks=marks, gradient=gradient, sd=sd))
     return Wishes(
-        kinds=tuple(k for w in out for k in w.kinds),
+        kinds=tuple(chain.from_iterable(w.kinds for w in out)),
         marks=np.concatenate([w.marks for w in out]),
         gradient=np.concatenate([w.gradient for w in out]),
         sd=np.concatenate([w.sd for w in out]),
@@ -189,6 +190,7 @@ def gains(
     *,
     targets: NDArray[np.intp] | None = None,
     watch: int = 6,
+    worth: float = 0.0,
     spread_of: Callable[[Floats], Floats] = _spread,
 ) -> Floats:
     """By what share each candidate would shrink the largest sd among the targets, (m,).
@@ -202,6 +204,7 @@ def gains(
         targets: (t, 2) mark numbers: one mark less another, or one alone (-1); None for every
             mark.
         watch: how many targets are followed.
+        worth: what is found to gain less than this share is followed no further.
         spread_of: (..., 3, 3) covariances to the figure that is to shrink.
     """
     n = len(covariance) // 3
@@ -211,11 +214,15 @@ def gains(
     spread = spread_of(_block(q, targets[:, 0], targets[:, 1]))
     worst = np.argsort(-spread)[:watch]
     own = 1.0 + _own(q, wished)[:, None, None]
-    after = np.full(len(wished.kinds), float(np.delete(spread, worst).max(initial=0.0)))
+    least = float(np.delete(spread, worst).max(initial=0.0))
+    after = np.full(len(wished.kinds), least)
+    hopeless = max(least, (1.0 - worth) * float(spread[worst[0]]))
     for i, j in targets[worst]:
-        felt = _felt(q, wished, int(i), int(j))
-        left = _block(q, np.array([i]), np.array([j])) - felt[:, :, None] * felt[:, None, :] / own
-        after = np.maximum(after, spread_of(left))
+        on = np.flatnonzero(after <= hopeless)
+        felt = _felt(q, wished.some(on), int(i), int(j))
+        taken = felt[:, :, None] * felt[:, None, :] / own[on]
+        left = _block(q, np.array([i]), np.array([j])) - taken
+        after[on] = np.maximum(after[on], spread_of(left))
     return np.asarray(1.0 - after / max(float(spread[worst[0]]), 1e-300))
 
 
@@ -263,7 +270,7 @@ def _best(
     most: int,
 ) -> tuple[NDArray[np.intp], Floats]:
     """Numbers of the candidates worth taking, best first, and the gain of every candidate."""
-    gain = gains(covariance, wished, targets=targets, spread_of=spread_of)
+    gain = gains(covariance, wished, targets=targets, worth=WORTH, spread_of=spread_of)
     likely = np.argsort(-np.round(gain, 6), kind="stable")[: 6 * most]
     gain[likely] = gains(
         covariance,

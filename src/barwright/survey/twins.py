@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -199,6 +200,12 @@ def _set_in(part: Floats, seat: Floats) -> Floats:
     return np.asarray((part - a) @ ((u * side[..., None, :]) @ vt) + b)
 
 
+@lru_cache(maxsize=8)
+def _draws(count: int) -> Floats:
+    """(DRAWN, count) of the standard normal distribution, the same every time."""
+    return np.random.default_rng(7).normal(size=(DRAWN, count))
+
+
 def twin_fit(
     marks: Marks, part: str, lefts: Sequence[str], rights: Sequence[str], gap: float
 ) -> TwinFit:
@@ -223,11 +230,10 @@ def twin_fit(
 
     at = np.array([marks.at(name) for name in names])
     off = float(worst(at))
-    random = np.random.default_rng(7)
     q = covariance_among(marks, names)
     values, vectors = np.linalg.eigh(q)
     spread = vectors * np.sqrt(np.maximum(values, 0.0))
-    drawn = worst(at + (random.normal(size=(DRAWN, len(q))) @ spread.T).reshape(DRAWN, -1, 3))
+    drawn = worst(at + (_draws(len(q)) @ spread.T).reshape(DRAWN, -1, 3))
     return TwinFit(part=part, gap=gap, off=off, sd=float(np.std(drawn)), fits=off <= gap)
 
 

@@ -219,7 +219,8 @@ def gains(
     hopeless = max(least, (1.0 - worth) * float(spread[worst[0]]))
     for i, j in targets[worst]:
         on = np.flatnonzero(after <= hopeless)
-        felt = _felt(q, wished.some(on), int(i), int(j))
+        some = wished.some(on) if len(on) < len(after) else wished
+        felt = _felt(q, some, int(i), int(j))
         taken = felt[:, :, None] * felt[:, None, :] / own[on]
         left = _block(q, np.array([i]), np.array([j])) - taken
         after[on] = np.maximum(after[on], spread_of(left))

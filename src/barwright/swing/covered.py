@@ -1,8 +1,8 @@
 """What bodies cover of an opening, seen square on.
 
 Blocks that lie wholly between the depths that count are seen as the hulls of their corners, rods
-as prisms cut off at those depths, all of them in one go; elbows, and blocks that stick out of
-those depths, go to `silhouette`.
+as prisms cut off at those depths, and elbows that go on at both ends and lie wholly between the
+depths as their centrelines made thick, all of them in one go; the others go to `silhouette`.
 """
 
 from __future__ import annotations
@@ -17,12 +17,15 @@ from shapely.geometry.base import BaseGeometry
 from barwright.geometry.convex import Ints
 from barwright.geometry.pieces import Pieces, pieces
 from barwright.geometry.pose import Pose
-from barwright.geometry.silhouettes import convex_hulls, outlines, silhouette
+from barwright.geometry.silhouettes import Shapes, convex_hulls, outlines, silhouette
 from barwright.geometry.solids import Body
 from barwright.geometry.vectors import Floats
 
 OUTLINE = 0.05
 """How much too large a bar's outline may be [mm]."""
+
+QUARTER = 24
+"""Sides of a polygon for a quarter of a circle round a bar: 0.01 mm off it for 24 mm radius."""
 
 
 def covered(bodies: Sequence[Body], hole: BaseGeometry, local: Pose, reach: float) -> BaseGeometry:
@@ -44,13 +47,35 @@ def covered(bodies: Sequence[Body], hole: BaseGeometry, local: Pose, reach: floa
     (x0, y0, x1, y1), (low, high) = hole.bounds, _boxes(placed)
     near = (low <= (x1, y1, reach)).all(axis=1) & (high >= (x0, y0, -reach)).all(axis=1)
     rods = near & (placed.block < 0) & (placed.turn == 0.0)
-    inside = near & (placed.block >= 0) & (low[:, 2] >= -reach) & (high[:, 2] <= reach)
+    inside = near & (low[:, 2] >= -reach) & (high[:, 2] <= reach)
+    blocks, bends = inside & (placed.block >= 0), inside & (placed.turn > 0.0)
+    bends &= ~placed.free.any(axis=1)
     bars, _ = outlines(*_prisms(placed, np.flatnonzero(rods)), -reach, reach)
-    flat = [*convex_hulls(placed.corners[placed.block[inside], :, :2]), *bars]
+    flat = [*convex_hulls(placed.corners[placed.block[blocks], :, :2]), *bars]
     solids = [s for b in bodies for s in b.solids]
-    others = [solids[i] for i in np.flatnonzero(near & ~(rods | inside))]
+    others = [solids[i] for i in np.flatnonzero(near & ~(rods | blocks | bends))]
     cut = silhouette(others, local, (-reach, reach), OUTLINE, hole.bounds)
-    return shapely.union_all([*(s for s in flat if shapely.get_dimensions(s) == 2), cut])
+    full = [s for s in flat if shapely.get_dimensions(s) == 2]
+    return shapely.union_all([*full, *_bends(placed, np.flatnonzero(bends)), cut])
+
+
+def _bends(placed: Pieces, rows: Ints) -> Shapes:
+    """What elbows that go on at both ends cover: all that lies near the lines between some points.
+
+    No part of them is left out: it is made as much thicker as the arc stands off its chords, and
+    the corners of a polygon off a circle.
+    """
+    turn, radius = placed.turn[rows], placed.radius[rows]
+    outer = placed.bend[rows] + radius
+    half = np.arccos(1.0 - 0.2 * OUTLINE / outer)
+    count = math.ceil((0.5 * turn / half).max(initial=1.0))
+    off = outer * (1.0 - np.cos(0.5 * turn / count))
+    along = np.tile(np.linspace(0.0, 1.0, count + 1), len(rows))
+    points = placed.at(np.repeat(rows, count + 1), along).reshape(len(rows), count + 1, 3)
+    thick = (radius + off) / math.cos(0.25 * math.pi / QUARTER)
+    return np.asarray(
+        shapely.buffer(shapely.linestrings(points[:, :, :2]), thick, quad_segs=QUARTER)
+    )
 
 
 def _prisms(placed: Pieces, rods: Ints) -> tuple[Floats, Ints]:

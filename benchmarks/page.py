@@ -55,15 +55,17 @@ SLID = """async () => {
 EDITED = """async (value) => {
   const state = await import("/assets/js/state.js");
   const wire = await import("/assets/js/wire.js");
+  const { effect } = await import("/assets/vendor/ui.js");
   const row = state.rows.value.rows[0];
   const start = performance.now();
   await wire.edit({ do: "alter", line: row.line, old: wire.cells(row),
     row: { ...wire.cells(row), value } });
   const written = performance.now() - start;
-  const until = async (...parts) => {
-    while (parts.some(state.old)) await new Promise((done) => setTimeout(done, 1));
-    return performance.now() - start;
-  };
+  const until = (...parts) => new Promise((done) => {
+    effect(() => {
+      if (!parts.map(state.old).includes(true)) done(performance.now() - start);
+    });
+  });
   const measured = await until("measure");
   const shaped = await until("tubes", "swing", "plates");
   const checked = await until("fit", "strength", "build", "make");

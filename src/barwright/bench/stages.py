@@ -95,7 +95,9 @@ def _worked_out(job: Job, texts: Mapping[str, str], last: Last) -> Iterator[Sect
             last.marks = known.marks
             yield from _operations(known, texts)
             if known.stage == "parts":
-                picture = handed(partial(_picture, known))
+                shaped = known
+            if known.stage == "strength":  # not before: what is checked comes first
+                picture = handed(partial(_picture, shaped))
             if picture is not None and picture.ready:
                 yield picture()
                 picture = None

@@ -6,18 +6,24 @@ from typing import Any
 
 import numpy as np
 
-from barwright.geometry.vectors import Floats
-from barwright.strength.results import Held, Strength, Use, shape_of
+from barwright.strength.results import Held, Strength, Use, moves_of, runs_of
 
 
 def held(strength: Strength) -> dict[str, Any]:
-    """Every case, after the cautions that stand before all of them."""
-    cases = [_case(strength, i, case) for i, case in enumerate(strength.held)]
-    return {"cautions": strength.cautions, "cases": cases}
+    """Every case, after the cautions that stand before all of them, and what is drawn of each."""
+    runs, model = runs_of(strength), strength.model
+    drawn = sorted({n for _, nodes in runs for n in nodes})
+    return {
+        "cautions": strength.cautions,
+        "cases": [_case(strength, i, case, drawn) for i, case in enumerate(strength.held)],
+        "runs": [{"bar": bar, "nodes": nodes} for bar, nodes in runs],
+        "nodes": [] if model is None else model.mesh.nodes.round(2),
+    }
 
 
-def _case(strength: Strength, i: int, it: Held) -> dict[str, Any]:
-    shape = [_run(*row) for row in shape_of(strength, i)]
+def _case(strength: Strength, i: int, it: Held, drawn: list[int]) -> dict[str, Any]:
+    moves = moves_of(strength, i)
+    far = np.linalg.norm(moves[drawn if len(moves) else []], axis=1)
     uses = (
         ("First yield of a tube", it.yields),
         ("A tube as a column", it.column),
@@ -41,23 +47,10 @@ def _case(strength: Strength, i: int, it: Held) -> dict[str, Any]:
         "stable": it.stable,
         "hinge": it.hinge,
         "latch": it.latch,
-        "largest": _largest(shape),
-        "shape": shape,
+        "largest": float(far.max(initial=0.0)),
+        "moves": moves.round(4),
     }
 
 
 def _use(name: str, use: Use) -> dict[str, Any]:
     return {"name": name, "share": use.share, "where": use.where, "along": use.along}
-
-
-def _run(bar: str, points: Floats, moves: Floats) -> dict[str, Any]:
-    """One bar's points and how they moved; nothing moves where the answer does not exist."""
-    steady = np.where(np.isfinite(moves), moves, 0.0)
-    return {"bar": bar, "points": points.round(2), "moves": steady.round(4)}
-
-
-def _largest(shape: list[dict[str, Any]]) -> float:
-    """How far anything moves."""
-    return max(
-        (float(np.linalg.norm(r["moves"], axis=1).max(initial=0.0)) for r in shape), default=0.0
-    )

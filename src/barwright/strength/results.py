@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from barwright.findings import Finding
 from barwright.geometry.vectors import Floats
 from barwright.strength.frame import Answer
@@ -118,13 +120,20 @@ class Strength:
     findings: tuple[Finding, ...] = ()
 
 
-def shape_of(strength: Strength, case: int) -> tuple[tuple[str, Floats, Floats], ...]:
-    """For a picture of the moved shape: (bar, its points, how they moved), (k, 3) each [mm]."""
-    if strength.model is None or strength.answer is None:
+def runs_of(strength: Strength) -> tuple[tuple[str, tuple[int, ...]], ...]:
+    """For a picture of the frame: each bar's name, and the nodes of the model along it."""
+    if strength.model is None:
         return ()
-    mesh, moves = strength.model.mesh, strength.answer.moves[case]
-    rows = []
-    for bar, stations in zip(mesh.bars, mesh.stations, strict=True):
-        nodes = [n for _, n in stations]
-        rows.append((bar.name, mesh.nodes[nodes], moves[nodes, :3]))
-    return tuple(rows)
+    mesh = strength.model.mesh
+    return tuple(
+        (bar.name, tuple(n for _, n in stations))
+        for bar, stations in zip(mesh.bars, mesh.stations, strict=True)
+    )
+
+
+def moves_of(strength: Strength, case: int) -> Floats:
+    """How a case moves the nodes, shape (n, 3) [mm]; none where the answer does not exist."""
+    if strength.answer is None:
+        return np.zeros((0, 3))
+    moves = strength.answer.moves[case, :, :3]
+    return np.asarray(np.where(np.isfinite(moves), moves, 0.0))

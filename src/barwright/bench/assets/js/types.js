@@ -218,11 +218,11 @@
  * @property {number} hinge
  * @property {number} latch
  * @property {number} largest
- * @property {{ bar: string, points: Point[], moves: Point[] }[]} shape
+ * @property {Point[]} moves of each node
  */
 
-/** @typedef {{ cautions: string[], cases: Case[] }} Strength */
-/** @typedef {{ angle: number[], gap: (number | null)[], proven: (number | null)[], pairs: ([string, string] | null)[] }} Curve */
+/** @typedef {{ cautions: string[], cases: Case[], runs: { bar: string, nodes: number[] }[], nodes: Point[] }} Strength */
+/** @typedef {{ angle: number[], gap: (number | null)[], pairs: ([string, string] | null)[] }} Curve */
 /** @typedef {{ entry: string, value: string, line: number | null }} Entry */
 /** @typedef {{ busy: boolean, what: string, share: number, faults: Fault[], version: number, waiting: string[] }} Status */
 /** @typedef {{ undo: string | null, redo: string | null, depth: number }} History */

@@ -24,14 +24,13 @@ export class Shape {
     for (const old of this.group.children) /** @type {T.InstancedMesh} */ (old).dispose();
     this.group.clear();
     const held = strength?.cases.find((c) => c.name === name) ?? strength?.cases[0];
-    if (!held) return;
+    if (!strength || !held) return;
     this.ink.color.set(colour);
     this.factor = STEPS.filter((s) => s * held.largest <= DRAWN).at(-1) ?? 1;
-    const runs = held.shape.map((run) =>
-      run.points.map((p, i) =>
-        new T.Vector3(...p).addScaledVector(new T.Vector3(...(run.moves[i] ?? STILL)), this.factor),
-      ),
+    const places = strength.nodes.map((p, i) =>
+      new T.Vector3(...p).addScaledVector(new T.Vector3(...(held.moves[i] ?? STILL)), this.factor),
     );
+    const runs = strength.runs.map((run) => run.nodes.flatMap((i) => places[i] ?? []));
     const pairs = runs.flatMap((run) => run.slice(1).map((b, i) => /** @type {const} */ ([run[i] ?? b, b])));
     const rods = new T.InstancedMesh(this.rod, this.ink, pairs.length);
     pairs.forEach(([a, b], i) => rods.setMatrixAt(i, between(a, b)));

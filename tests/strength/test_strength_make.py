@@ -15,7 +15,7 @@ from barwright.strength import check as check_module
 from barwright.strength.loads import cases
 from barwright.strength.make import analyse
 from barwright.strength.model import model
-from barwright.strength.results import CAUTIONS, shape_of
+from barwright.strength.results import CAUTIONS, moves_of, runs_of
 from barwright.tubes.bars import Bars
 
 HELD = StrengthTable(held=("A", "B", "E", "F"))
@@ -162,12 +162,12 @@ def test_directions():
 
 def test_the_moved_shape_can_be_drawn():
     got = _run(load=_push(1000.0))
-    rows = shape_of(got, 0)
-    assert [name for name, _, _ in rows] == [b.name for b in BARS.bars]
-    at, moved = rows[-1][1:]
-    assert at.shape == moved.shape
-    assert at[0] == pytest.approx((840, 500, 600))
-    assert moved[:, 1].min() < -0.1  # pushed in
+    runs, moves = dict(runs_of(got)), moves_of(got, 0)
+    assert list(runs) == [b.name for b in BARS.bars]
+    assert moves.shape == got.model.mesh.nodes.shape
+    last = list(runs[BARS.bars[-1].name])
+    assert got.model.mesh.nodes[last[0]] == pytest.approx((840, 500, 600))
+    assert moves[last, 1].min() < -0.1  # pushed in
 
 
 def test_nothing_to_say_without_loads_and_leaves():

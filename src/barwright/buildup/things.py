@@ -103,7 +103,8 @@ class Things:
         p, q = np.triu_indices(len(bars), 1)
         welded = np.zeros((len(bars), len(bars)), dtype=bool)
         for one, other in self.welded:
-            welded[self.index[one], self.index[other]] = True
+            if one in self.index and other in self.index:  # a part may not have been made
+                welded[self.index[one], self.index[other]] = True
         tied, some = (welded | welded.T)[p, q], ~(bars[p] & bars[q])
         pairs = np.column_stack([p, q])
         return joined(

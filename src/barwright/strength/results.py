@@ -132,8 +132,8 @@ def runs_of(strength: Strength) -> tuple[tuple[str, tuple[int, ...]], ...]:
 
 
 def moves_of(strength: Strength, case: int) -> Floats:
-    """How a case moves the nodes, shape (n, 3) [mm]; none where the answer does not exist."""
-    if strength.answer is None:
+    """How a case moves the nodes on the bars, shape (n, 3) [mm]: not, where there is no answer."""
+    if strength.model is None or strength.answer is None:
         return np.zeros((0, 3))
-    moves = strength.answer.moves[case, :, :3]
+    moves = strength.answer.moves[case, : len(strength.model.mesh.nodes), :3]
     return np.asarray(np.where(np.isfinite(moves), moves, 0.0))

@@ -103,8 +103,7 @@ class Things:
         p, q = np.triu_indices(len(bars), 1)
         welded = np.zeros((len(bars), len(bars)), dtype=bool)
         for one, other in self.welded:
-            if one in self.index and other in self.index:  # a part may not have been made
-                welded[self.index[one], self.index[other]] = True
+            welded[self.index[one], self.index[other]] = True
         tied, some = (welded | welded.T)[p, q], ~(bars[p] & bars[q])
         pairs = np.column_stack([p, q])
         return joined(
@@ -142,12 +141,14 @@ def things(bars: Bars, parts: Parts, motions: tuple[Motion, ...]) -> Things:
     found = [Thing(name=b.name, made=b, rides=riders.get(b.name, "")) for b in bars.bars]
     found += [Thing(name=p.name, made=p, rides=p.rides) for p in parts.parts]
     found += [Thing(name=h.name, made=h, rides=h.rides) for h in parts.hardware]
-    hardware = {h.name for h in parts.hardware}
+    there, hardware = {t.name for t in found}, {h.name for h in parts.hardware}
     copes = {pair(b.name, o) for b in bars.bars for e in (b.start, b.finish) for o in e.against}
     joins = {pair(*p) for p in parts.joins}
     return Things(
         all=tuple(found),
-        welded=frozenset(copes | joins),
+        welded=frozenset(
+            p for p in copes | joins if there >= {*p}
+        ),  # what could not be made is not
         meant=frozenset(p for p in {pair(*p) for p in parts.intended} | joins if hardware & {*p}),
         motions=motions,
     )

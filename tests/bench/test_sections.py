@@ -87,6 +87,10 @@ def test_the_quick_operations_are_told_before_the_slow_ones(told: dict[str, Any]
     assert order[-2:] == ["build", "make"]
 
 
+def test_what_is_only_drawn_comes_after_all_that_is_checked(told: dict[str, Any]) -> None:
+    assert set([*told][-2:]) == {"curves", "scene"}
+
+
 def test_every_finding_stands_under_some_operation(told: dict[str, Any]) -> None:
     shown = [f["code"] for op in OPERATIONS for f in told[op.key]["op"]["findings"]]
     assert sorted(shown) == sorted(f.code for f in build(parse(TOML, CSV)).findings)

@@ -94,13 +94,13 @@ def _worked_out(job: Job, texts: Mapping[str, str], last: Last) -> Iterator[Sect
         for known in route(job, before=last.marks):
             last.marks = known.marks
             yield from _operations(known, texts)
+            if picture is not None and picture.ready:
+                yield picture()
+                picture = None
             if known.stage == "parts":
                 shaped = known
             if known.stage == "strength":  # not before: what is checked comes first
                 picture = handed(partial(_picture, shaped))
-            if picture is not None and picture.ready:
-                yield picture()
-                picture = None
             yield NEXT[known.stage]
         yield _curves(known)
         if picture is not None:

@@ -81,18 +81,27 @@ class Wait:
     times: list[float]
     wished: float | None = None
 
+    @property
+    def middle(self) -> float:
+        """The median."""
+        return statistics.median(self.times)
+
+    @property
+    def slowest(self) -> float:
+        """The longest."""
+        return max(self.times)
+
 
 def main() -> None:
     """Measure and print."""
     for wait in waits():
-        middle, slowest = statistics.median(wait.times), max(wait.times)
-        print(f"{wait.what:<34} {middle:8.1f} ms   slowest {slowest:8.1f} ms")
+        print(f"{wait.what:<34} {wait.middle:8.1f} ms   slowest {wait.slowest:8.1f} ms")
 
 
 def table() -> str:
     """Measure, for the manual."""
     rows = [
-        f"| {w.what} | {statistics.median(w.times):.1f} ms | {max(w.times):.1f} ms | "
+        f"| {w.what} | {w.middle:.1f} ms | {w.slowest:.1f} ms | "
         f"{'' if w.wished is None else f'{w.wished:g} ms'} |"
         for w in waits()
     ]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barwright.geometry.path import Arc, Straight, arc_radius, piece_length
-from barwright.geometry.vectors import Floats
+from barwright.geometry.vectors import Floats, cross_of
 from barwright.strength.mesh import Station
 from barwright.tubes.bars import Bars
 
@@ -81,7 +81,7 @@ def _on_arcs(pieces: list[Arc], points: Floats) -> tuple[Floats, Floats]:
     centre, axis = np.array([(a.centre, a.axis) for a in pieces]).swapaxes(0, 1)
     out = (np.array([a.start for a in pieces]) - centre) / ring
     gap = points - centre[:, None]
-    x, y, z = (np.einsum("kpi,ki->kp", gap, v) for v in (out, np.cross(axis, out), axis))
+    x, y, z = (np.einsum("kpi,ki->kp", gap, v) for v in (out, cross_of(axis, out), axis))
     turn = np.arctan2(y, x) % (2.0 * math.pi)
     nearer_end = turn - angle < 2.0 * math.pi - turn
     turn = np.where(turn > angle, np.where(nearer_end, angle, 0.0), turn)

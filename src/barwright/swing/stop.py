@@ -213,13 +213,13 @@ def _met(body: Body, shifts: list[Floats], still: Body) -> list[list[tuple[Solid
     near = []
     for shift in shifts:
         place = moved(Body(name=body.name, solids=some), pose_of(np.eye(3), shift))
-        near += [
+        near.append(
             [
                 (m, put, still.solids[i])
                 for m, put in zip(some, place.solids, strict=True)
                 for i in np.flatnonzero(_near(put, low, high))
             ]
-        ]
+        )
     meets = iter(_overlap([(put, s) for pairs in near for _, put, s in pairs]))
     return [[(m, s) for m, _, s in pairs if next(meets)] for pairs in near]
 

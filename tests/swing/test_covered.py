@@ -33,6 +33,7 @@ BAR = Body(
 
 
 def test_a_bend_seen_square_on_covers_its_length_times_its_breadth() -> None:
+    """A strip's area is its breadth times its middle line: Pappus's theorem, from memory."""
     found = covered([BAR], HOLE, Pose(), 300.0)
     length = 2.0 * LONG + BEND * 0.5 * math.pi
     assert found.area == pytest.approx(2.0 * RADIUS * length, abs=2.0 * OUTLINE * length)
